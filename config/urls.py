@@ -1,0 +1,35 @@
+"""Everything under /crew/ is for the crew; everything else is public."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("crew/", include("fund.access.urls")),
+    path("crew/", include("reports.position.urls")),
+    path("crew/gifts/", include("fund.gifts.urls")),
+    path("crew/letters/", include("fund.letters.urls")),
+    path("crew/receipts/", include("fund.receipts.urls")),
+    path("crew/shelf/", include("fund.receipts.urls_shelf")),
+    path("crew/repay/", include("fund.repayments.urls")),
+    path("crew/bank/", include("fund.bank.urls")),
+    path("crew/files/", include("fund.attachments.urls")),
+    path("crew/books/", include("fund.ledger.urls")),
+    path("crew/books/workbook/", include("reports.workbook.urls")),
+    path("crew/trail/", include("fund.trail.urls")),
+    path("crew/rules/", include("fund.rulebook.urls")),
+    path("crew/households/", include("jobs.households.urls")),
+    path("crew/intake/", include("jobs.eligibility.urls")),
+    path("crew/intake/", include("jobs.intake.urls")),
+    path("crew/vehicles/", include("jobs.vehicles.urls")),
+    path("crew/repairs/", include("jobs.vehicles.urls_checkin")),
+    path("crew/repairs/", include("jobs.repairs.urls_logs")),
+    path("crew/repairs/", include("jobs.estimates.urls_types")),
+    path("crew/repairs/", include("jobs.repairs.urls")),
+    path("crew/repairs/", include("jobs.estimates.urls")),
+    path("crew/repairs/", include("jobs.approvals.urls")),
+    path("crew/repairs/", include("jobs.handback.urls")),
+    path("crew/repairs/", include("reports.cost.urls")),
+    path("crew/hours/", include("jobs.hours.urls")),
+    path("crew/months/", include("reports.month.urls")),
+    path("ask-for-help/", include("jobs.intake.urls_public")),
+    path("", include("reports.public.urls")),
+]
