@@ -1,0 +1,116 @@
+"""What takes a second person: an exception to a rule, and a second look at a decision."""
+
+from datetime import date
+
+from django.db import transaction
+
+from fund import clock
+from fund.access.guards import require, two_people
+from fund.access.models import Person
+from fund.refusal import AlreadyDone, BadInput, NotReady
+from fund.trail.actions import record
+from jobs.eligibility.models_second import Appeal, RuleException
+from jobs.eligibility.queries import latest_decision
+from jobs.eligibility.queries_priced import rules_now
+from jobs.eligibility.rules_facts import FAIL
+from jobs.eligibility.ties import refuse_tie
+from jobs.intake.models import Application
+
+
+@transaction.atomic
+def ask_exception(
+    *, by: Person, application: Application, rule: str, reason: str, on: date | None = None
+) -> RuleException:
+    """Ask that a failing rule give way for one request. It counts once someone else agrees.
+
+    The rules about cost are judged once the repair is priced (queries_priced).
+    Refuses a rule that does not fail or never gives way, an empty reason, a tie, and asking twice.
+    """
+    require(by, "household.screen")
+    refuse_tie(by, application.household)
+    if not reason.strip():
+        raise BadInput("Write why the rule should give way. The reason is kept and can be asked for.")
+    found = {row.rule: row for row in rules_now(application, on)}
+    if rule not in found:
+        raise BadInput(f"“{rule[:20]}” is not one of the rules.")
+    return _ask(by, application, rule, reason, found[rule].outcome == FAIL, found[rule].yields, on)
+
+
+def _ask(
+    by: Person, application: Application, rule: str, reason: str, fails: bool, yields: bool, on: date | None
+) -> RuleException:
+    if not yields:
+        raise BadInput(f"The rule “{rule}” never gives way.")
+    if not fails:
+        raise AlreadyDone(f"The rule “{rule}” does not stand in the way now. No exception is needed.")
+    if application.exceptions.filter(rule=rule, agreed=None).exists():
+        raise AlreadyDone("This exception was asked for already and waits for a second person.")
+    row = RuleException.objects.create(
+        application=application, rule=rule, reason=reason.strip(), asked_by=by, asked_on=on or clock.today()
+    )
+    text = f"{application.code} of household {application.household.alias}: exception to “{rule}” asked for."
+    record(by=by, action="exception.ask", subject=application.code, text=text)
+    return row
+
+
+@transaction.atomic
+def ask_cost_exception(
+    *, by: Person, application: Application, rule: str, reason: str, on: date | None = None
+) -> RuleException:
+    """The same for the rules about cost, which are judged once there is an estimate (``cap``, ``value``): before it too."""
+    require(by, "household.screen")
+    refuse_tie(by, application.household)
+    if rule not in ("cap", "value"):
+        raise BadInput(
+            "Only the rules about cost are asked for here: the household's cap and the vehicle's value."
+        )
+    if not reason.strip():
+        raise BadInput("Write why the rule should give way. The reason is kept and can be asked for.")
+    return _ask(by, application, rule, reason, True, True, on)
+
+
+@transaction.atomic
+def answer_exception(
+    *, by: Person, exception: RuleException, agreed: bool, words: str = "", on: date | None = None
+) -> RuleException:
+    """The second person's yes or no. Refuses who asked for it, a tie, a no without words, and a second answer."""
+    require(by, "household.screen")
+    exception = RuleException.objects.select_for_update().select_related("application").get(pk=exception.pk)
+    application = exception.application
+    if exception.agreed is not None:
+        raise AlreadyDone("This exception was answered already.")
+    two_people(exception.asked_by, by, "make an exception to a rule")
+    refuse_tie(by, application.household)
+    if not agreed and not words.strip():
+        raise BadInput("Write why not, so that the one who asked can be told.")
+    exception.agreed, exception.answered_by = agreed, by
+    exception.answered_on, exception.answer_words = on or clock.today(), words.strip()
+    exception.save()
+    verb = "agreed to" if agreed else "not agreed to"
+    text = f"{application.code}: exception to “{exception.rule}” {verb}."
+    record(by=by, action="exception.answer", subject=application.code, text=text, data={"agreed": agreed})
+    return exception
+
+
+@transaction.atomic
+def appeal(*, by: Person | None, application: Application, words: str, on: date | None = None) -> Appeal:
+    """The household asks that its latest decision be looked at again, in its own words.
+
+    ``by`` is who took it down, None where the household did it by its private link. Refuses without a decision that
+    went against it, and a second appeal against the same one. Whoever decides next is someone else.
+    """
+    if by is not None:
+        require(by, "intake.enter")
+    decision = latest_decision(application)
+    if decision is None or decision.verdict not in ("not eligible", "more papers needed"):
+        raise NotReady("There is no decision against this request, so there is nothing to look at again.")
+    if Appeal.objects.filter(against=decision).exists():
+        raise AlreadyDone("This decision is being looked at again already, or it was.")
+    if not words.strip():
+        raise BadInput("Write what should be looked at again, in the household's own words.")
+    row = Appeal.objects.create(against=decision, words=words.strip(), on=on or clock.today(), taken_by=by)
+    application.state = "waiting"
+    application.save(update_fields=["state"])
+    text = f"{application.code} of household {application.household.alias}: asks for a second look."
+    record(by=by, action="eligibility.appeal", subject=application.code, text=text)
+    return row

@@ -1,0 +1,69 @@
+"""What a household told about its repair goes with its file; what the books need stays."""
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+from django.db import DatabaseError, transaction
+
+from fund.access.models import Person
+from fund.money import Money
+from jobs.approvals.models import Approval
+from jobs.handback.actions import Observed
+from jobs.handback.models import RoadTest
+from jobs.households.actions_keep import forget_households
+from jobs.households.rules_keep import FILE_HELPED
+from jobs.intake.actions import mark_helped
+from jobs.repairs.models import RepairOrder
+from tests.jobs.households.stored import everything_stored
+
+pytestmark = pytest.mark.django_db
+Drive = Callable[..., RoadTest]
+WITH = "Hepzibah-Passenger"
+
+
+@pytest.fixture
+def tested(repair: RepairOrder, drive: Drive, volunteer: Person) -> RepairOrder:
+    """Approved as it was told, driven with its owner beside the driver, and long done."""
+    drive(repair, observed=Observed(passenger=WITH))
+    mark_helped(by=volunteer, application=repair.application)
+    RepairOrder.objects.filter(pk=repair.pk).update(state="handed back", handed_back_on=date(2026, 3, 15))
+    repair.refresh_from_db()
+    return repair
+
+
+def test_complaint_and_passenger_are_forgotten_when_the_file_is_due_and_the_log_says_so(
+    tested: RepairOrder, owner: Person
+) -> None:
+    before = Approval.objects.get(kind="approval")
+    assert before.complaint == tested.complaint
+    assert RoadTest.objects.get().passenger == WITH
+    assert not forget_households(by=owner, on=date(2033, 3, 14))[-1].counts.get("complaints on repairs")
+    lines = forget_households(by=owner, on=date(2033, 3, 15))
+    assert [line.kept_class for line in lines] == [FILE_HELPED]
+    counts = lines[0].counts
+    assert (counts["complaints on repairs"], counts["road tests"], counts["approvals"]) == (1, 1, 1)
+    tested.refresh_from_db()
+    approval = Approval.objects.get(kind="approval")
+    assert (tested.complaint, approval.complaint, RoadTest.objects.get().passenger) == ("", "", "")
+    assert (approval.amount, approval.snapshot) == (before.amount, before.snapshot)
+    assert approval.amount > Money.zero
+    assert tested.cause
+    assert tested.correction
+
+
+def test_nothing_of_it_lies_readable_in_the_decision_or_the_road_test(
+    tested: RepairOrder, volunteer: Person
+) -> None:
+    stored = everything_stored()
+    assert WITH not in stored
+    assert tested.complaint not in str(Approval.objects.get(kind="approval").snapshot)
+
+
+def test_the_rest_of_a_decision_and_of_a_drive_stays_as_it_was_written(tested: RepairOrder) -> None:
+    for rows, change in (
+        (Approval.objects.all(), {"reason": "other"}),
+        (RoadTest.objects.all(), {"note": "other"}),
+    ):
+        with pytest.raises(DatabaseError, match="what is written stays"), transaction.atomic():
+            rows.update(**change)
