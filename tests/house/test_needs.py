@@ -11,9 +11,6 @@ TOP = Path(__file__).resolve().parents[2]
 SKIPS = """
 import pytest
 
-# Of the test runner, not of a database.
-pytestmark = pytest.mark.needs_sqlite
-
 def test_left_out() -> None:
     pytest.skip("no tool here")
 """
