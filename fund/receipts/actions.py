@@ -12,7 +12,7 @@ from fund.ledger.models import CostObject, Entry
 from fund.ledger.rules import EntryDraft
 from fund.money import Money
 from fund.numbers import next_code
-from fund.receipts.fingerprint import changed_meanwhile, fingerprint
+from fund.receipts.fingerprint import changed_meanwhile, fingerprint, refuse_unseen
 from fund.receipts.gates import pass_gates, pass_uses
 from fund.receipts.models import Receipt, ReceiptLine, ReceiptPortion, Supplier
 from fund.receipts.opening import open_cores_and_lots
@@ -186,7 +186,7 @@ def _gift_of_buyer(by: Person, receipt: Receipt, entry: Entry, amount: Money) ->
 
 
 @transaction.atomic
-def post_receipt(*, by: Person, receipt: Receipt) -> Receipt:
+def post_receipt(*, by: Person, receipt: Receipt, seen: str | None = None) -> Receipt:
     """Book a receipt whole: one entry, its costs against what was promised, its cores and its lots.
 
     The document date is the receipt's. Refuses, and leaves the draft as it was: lines + tax that are not the total
@@ -194,11 +194,13 @@ def post_receipt(*, by: Person, receipt: Receipt) -> Receipt:
     above what was approved for a repair and its tolerance; more petty cash or store credit than there is; a buyer who is
     tied to the household of a repair or has not answered whether there is a tie (``gates``); and what ``refusals`` holds
     against a lost, a late or a handwritten paper and against one for a repair that has ended.
+    ``seen`` is the ``fingerprint`` of the draft that stood on the page; one that was changed since is read again first.
     """
     require(by, "receipt.enter")
     receipt = _held(receipt)
     if receipt.state != "draft":
         raise AlreadyDone(f"{receipt.code} was posted before. Nothing was posted again.")
+    refuse_unseen(receipt, seen)
     lines = list(receipt.lines.all())
     refuse_unfinished(receipt, lines)
     refuse_second_copy(receipt)

@@ -33,11 +33,25 @@ class ChangedMeanwhile(AlreadyDone):
     """Somebody saved the draft after the page was opened that would be saved now."""
 
 
-def changed_meanwhile(receipt: Receipt) -> ChangedMeanwhile:
-    """The refusal, with the name of who saved it last."""
+def refuse_unseen(receipt: Receipt, seen: str | None) -> None:
+    """Refuse to post a draft that says something else than the page did. ``seen`` None: it is posted from no page."""
+    if seen is not None and seen != fingerprint(receipt):
+        raise ChangedMeanwhile(
+            f"{who_changed(receipt)} changed {receipt.code} after this page was opened. Nothing was posted; "
+            "read it as it is now, then post it."
+        )
+
+
+def who_changed(receipt: Receipt) -> str:
+    """The name of who saved it last."""
     last = TrailLine.objects.filter(subject=receipt.code, action__in=("receipt.draft", "receipt.photo"))
     found = last.select_related("by").first()
-    who = found.by.label if found and found.by else "Somebody"
+    return found.by.label if found and found.by else "Somebody"
+
+
+def changed_meanwhile(receipt: Receipt) -> ChangedMeanwhile:
+    """The refusal to save over what somebody else wrote meanwhile."""
     return ChangedMeanwhile(
-        f"{who} changed {receipt.code} after this page was opened. Nothing was saved over it; what you typed is still below."
+        f"{who_changed(receipt)} changed {receipt.code} after this page was opened. "
+        "Nothing was saved over it; what you typed is still below."
     )

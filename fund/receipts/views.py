@@ -11,6 +11,7 @@ from fund.forms import OnceForm
 from fund.pages import posted
 from fund.receipts import queries
 from fund.receipts.filters import ReceiptFilter
+from fund.receipts.fingerprint import fingerprint
 from fund.receipts.models import Receipt
 from fund.receipts.rules import sums_or_explanation
 from fund.receipts.rules_counter import odd_lines
@@ -63,6 +64,7 @@ def receipt(request: HttpRequest, code: str) -> HttpResponse:
         "odd": odd_lines([(line.text, part.home) for line in lines for part in line.portions.all()][:60])
         if found.state == "draft"
         else [],
+        "seen": fingerprint(found) if found.state == "draft" else "",
         "sent": request.session.pop(SENT, ""),
         "consequences": what_posting_does(found) if found.state == "draft" else [],
         "stops": what_stops(found) if found.state == "draft" else [],

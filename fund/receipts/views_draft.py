@@ -27,8 +27,8 @@ def _receipt(code: str) -> Receipt:
 @require_POST
 def post(request: HttpRequest, code: str) -> HttpResponse:
     """Asked for by the button under what posting will do. A refusal leaves the draft as it was."""
-    draft = _receipt(code)
-    done = attempt(request, None, lambda: post_receipt(by=person_of(request), receipt=draft))
+    draft, seen = _receipt(code), request.POST.get("seen", "")
+    done = attempt(request, None, lambda: post_receipt(by=person_of(request), receipt=draft, seen=seen))
     if done:
         messages.success(request, f"{code} is in the books.")
     return redirect("receipts:receipt", code)

@@ -76,7 +76,9 @@ def test_from_the_empty_form_to_the_books(page: Client, volunteer: Person) -> No
         "25.98 goes onto",
     ):
         assert words in look
-    done = page.post(reverse("receipts:post", args=[receipt.code]), follow=True)
+    done = page.post(
+        reverse("receipts:post", args=[receipt.code]), {"seen": fingerprint(receipt)}, follow=True
+    )
     assert f"{receipt.code} is in the books." in done.content.decode()
     receipt.refresh_from_db()
     assert (receipt.state, receipt.owed) == ("posted", m("161.29"))
@@ -135,8 +137,9 @@ def test_a_receipt_three_dollars_short_is_kept_as_a_draft_and_says_why(
         in shown
     )
     assert "Post $164.29" not in shown
-    code = Receipt.objects.get().code
-    refused = page.post(reverse("receipts:post", args=[code]), follow=True).content.decode()
+    draft = Receipt.objects.get()
+    pressed = {"seen": fingerprint(draft)}
+    refused = page.post(reverse("receipts:post", args=[draft.code]), pressed, follow=True).content.decode()
     assert "3.00 unexplained" in refused
     assert Receipt.objects.get().state == "draft"
 

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from fund.access.models import Person
 from fund.receipts.actions import save_draft
+from fund.receipts.fingerprint import fingerprint
 from fund.receipts.rules_counter import odd_lines
 from tests.fund.receipts.makers import line, paper
 
@@ -43,7 +44,7 @@ def test_the_draft_asks_and_can_be_posted_all_the_same(
     draft, page = save_draft(by=volunteer, data=data), client_for(volunteer)
     address = reverse("receipts:receipt", args=[draft.code])
     assert "“snack for the wait”: is it for the fund?" in page.get(address).content.decode()
-    page.post(reverse("receipts:post", args=[draft.code]))
+    page.post(reverse("receipts:post", args=[draft.code]), {"seen": fingerprint(draft)})
     draft.refresh_from_db()
     assert draft.state == "posted"
     assert "is it for the fund?" not in page.get(address).content.decode()

@@ -10,6 +10,7 @@ from fund.access.models import Person
 from fund.ledger.models import Entry
 from fund.money import Money
 from fund.receipts.actions import save_draft
+from fund.receipts.fingerprint import fingerprint
 from fund.receipts.models import Receipt
 from fund.receipts.rules_counter import above_allowance
 from tests.fund.receipts.makers import bought, line, m, paper
@@ -49,7 +50,7 @@ def test_a_draft_above_the_tolerance_has_no_button_to_post_and_says_what_to_ask_
     shown = page.get(reverse("receipts:receipt", args=[draft.code])).content.decode()
     assert "Ask for a supplement of at least 25.00 first." in shown
     assert "Post $465.00" not in shown
-    page.post(reverse("receipts:post", args=[draft.code]))
+    page.post(reverse("receipts:post", args=[draft.code]), {"seen": fingerprint(draft)})
     assert (Receipt.objects.get().state, Entry.objects.count()) == ("draft", entries)
 
 
@@ -61,7 +62,7 @@ def test_a_price_that_rose_within_the_tolerance_is_posted_and_says_how_far_it_we
     draft, page = save_draft(by=volunteer, data=data), client_for(volunteer)
     shown = page.get(reverse("receipts:receipt", args=[draft.code])).content.decode()
     assert "that is 25.00 above the 400.00 approved, tolerance 40.00." in shown
-    page.post(reverse("receipts:post", args=[draft.code]))
+    page.post(reverse("receipts:post", args=[draft.code]), {"seen": fingerprint(draft)})
     draft.refresh_from_db()
     assert draft.state == "posted"
 

@@ -131,3 +131,37 @@ def test_a_draft_posted_meanwhile_is_still_refused_as_posted(draft: Receipt, vol
     pads = line("front pads", "80.00", ("part", "RO-0001"))
     with pytest.raises(AlreadyDone, match="R-00001 is in the books and stays as it is"):
         save_draft(by=volunteer, data=paper(volunteer, "86.60", "6.60", pads), receipt=draft, seen=was)
+
+
+def _post(client: Client, seen: str | None) -> str:
+    told = {} if seen is None else {"seen": seen}
+    return client.post(reverse("receipts:post", args=["R-00001"]), told, follow=True).content.decode()
+
+
+def _seen(client: Client) -> str:
+    shown = client.get(reverse("receipts:receipt", args=["R-00001"])).content.decode()
+    found = re.search(r'name="seen" value="([^"]+)"', shown)
+    assert found is not None
+    return found[1]
+
+
+def test_what_was_changed_after_the_page_was_opened_is_read_again_before_it_is_posted(
+    draft: Receipt, volunteer: Person, volunteer2: Person, client_for: ClientFor
+) -> None:
+    tavi, jun = client_for(volunteer), client_for(volunteer2)
+    older = _seen(tavi)
+    jun.post(EDIT, _page(jun) | {"lines-0-amount": "90.00", "total": "96.60"})
+    shown = _post(tavi, older)
+    assert "Jun Okafor changed R-00001 after this page was opened. Nothing was posted" in unescape(shown)
+    assert "Post $96.60" in shown
+    draft.refresh_from_db()
+    assert (draft.state, draft.total) == ("draft", m("96.60"))
+    assert "R-00001 is in the books." in _post(tavi, _seen(tavi))
+
+
+def test_a_page_that_does_not_say_what_it_showed_posts_nothing(
+    draft: Receipt, volunteer: Person, client_for: ClientFor
+) -> None:
+    _post(client_for(volunteer), None)
+    draft.refresh_from_db()
+    assert draft.state == "draft"
