@@ -7,6 +7,7 @@ from django.db import transaction
 from fund import clock
 from fund.access.guards import require
 from fund.access.models import Person
+from fund.as_read import refuse_unread
 from fund.commitments.actions import promise
 from fund.commitments.actions_lapse import lapse
 from fund.commitments.queries import position
@@ -17,7 +18,7 @@ from fund.trail.actions import record
 from jobs.approvals.models import Approval
 from jobs.approvals.queries import Sheet, sheet
 from jobs.approvals.rules import refuse_broken
-from jobs.approvals.rules_read import refuse_unread
+from jobs.approvals.rules_read import CHANGED
 from jobs.approvals.snapshot import freeze, mark_of
 from jobs.repairs.lock import hold
 from jobs.repairs.models import RepairOrder
@@ -155,7 +156,7 @@ def open_sheet(
         raise BadInput(f"A decision carries the day it is made, {today}. It is never dated back or ahead.")
     hold(repair)
     found = sheet(repair, by, today, purpose, unreachable)
-    refuse_unread(read, mark_of(found))
+    refuse_unread(read, mark_of(found), CHANGED)
     return found
 
 

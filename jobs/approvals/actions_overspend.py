@@ -4,6 +4,7 @@ from django.db import transaction
 
 from fund.access.guards import require, two_people
 from fund.access.models import Person
+from fund.as_read import refuse_unread
 from fund.commitments.actions import promise, release
 from fund.commitments.queries import overruns
 from fund.commitments.rules import Overrun
@@ -17,7 +18,7 @@ from fund.refusal import AlreadyDone, NotReady
 from jobs.approvals.actions import open_sheet, say_why, write
 from jobs.approvals.models import Approval
 from jobs.approvals.rules import refuse_broken
-from jobs.approvals.rules_read import SPENT, mark_of_overruns, refuse_unread
+from jobs.approvals.rules_read import SPENT, mark_of_overruns
 from jobs.approvals.sheet import Sheet
 from jobs.repairs.models import RepairOrder
 from jobs.repairs.rules import State

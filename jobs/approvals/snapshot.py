@@ -6,8 +6,8 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
+from fund.as_read import mark
 from fund.commitments.rules import Position
-from jobs.approvals.rules_read import mark
 from jobs.approvals.sheet import Sheet
 from jobs.eligibility.models import EligibilityDecision
 from jobs.estimates.models import EstimateLine

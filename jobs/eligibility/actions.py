@@ -7,6 +7,7 @@ from django.db import transaction
 from fund import clock
 from fund.access.guards import require, two_people
 from fund.access.models import Person
+from fund.as_read import refuse_unread
 from fund.attachments.actions import Upload
 from fund.refusal import BadInput, NotReady
 from fund.rulebook.queries import rule
@@ -14,6 +15,7 @@ from fund.trail.actions import record
 from jobs.eligibility.models import EligibilityDecision
 from jobs.eligibility.models_second import Appeal
 from jobs.eligibility.queries import assess_household, latest_decision
+from jobs.eligibility.queries_read import CHANGED, mark_of
 from jobs.eligibility.queries_rules import rules_applied
 from jobs.eligibility.rules_decision import Case, check_verdict
 from jobs.eligibility.rules_exceptions import conditions
@@ -116,18 +118,22 @@ def decide(
     reasons: Sequence[str] = (),
     words: str = "",
     on: date | None = None,
+    read: str | None = None,
 ) -> EligibilityDecision:
     """Decide on a request by the figures as they are entered now, and freeze all of them with the decision.
 
     ``by`` must have answered the relation question anew (intake.actions.answer_relation); a tie takes the power
     away. Eligible needs every rule of the fund (rules_fund.findings) to pass or to give way by an exception that
     a second person agreed to; the first questions and the title must be answered (rules_fund.ANSWERED). After an
-    appeal someone else decides. A later decision is a new row; the earlier one stays as it is.
+    appeal someone else decides. A later decision is a new row; the earlier one stays as it is. ``read`` is the mark
+    of what stood on the page (queries_read.mark_of); what changed since is read again first.
     """
     require(by, "household.screen")
     on = on or clock.today()
     application = Application.objects.select_for_update().select_related("household").get(pk=application.pk)
     household = application.household
+    if read is not None:
+        refuse_unread(read, mark_of(application), CHANGED)
     answer = _fresh_answer(by, application)
     _check_day(application, on)
     asked_again = _asked_again(by, application)
@@ -170,13 +176,16 @@ def answer_then_decide(
     reasons: Sequence[str] = (),
     words: str = "",
     on: date | None = None,
+    read: str | None = None,
 ) -> EligibilityDecision:
     """The relation answer and the decision of one form. The answer stays even if the decision is refused."""
     require(by, "household.screen")
     unused = _unused_answer(by, application)
     if unused is None or unused.tie != tie or unused.words != tie_words.strip():
         answer_relation(by=by, application=application, tie=tie, words=tie_words)
-    return decide(by=by, application=application, verdict=verdict, reasons=reasons, words=words, on=on)
+    return decide(
+        by=by, application=application, verdict=verdict, reasons=reasons, words=words, on=on, read=read
+    )
 
 
 def _unused_answer(by: Person, application: Application) -> RelationAnswer | None:

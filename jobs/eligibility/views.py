@@ -13,6 +13,7 @@ from jobs.eligibility.actions import answer_then_decide
 from jobs.eligibility.forms import DecideForm
 from jobs.eligibility.models import EligibilityDecision, GuidelineTable
 from jobs.eligibility.queries import assess_household
+from jobs.eligibility.queries_read import mark_of
 from jobs.eligibility.tables import GuidelineListTable
 from jobs.eligibility.ties import refuse_reading
 from jobs.eligibility.worked_out import rules_worked_out, worked_out
@@ -27,7 +28,7 @@ def decide_request(request: HttpRequest, code: str) -> HttpResponse:
     refuse_reading(person_of(request), application.household)
     form = DecideForm(initial={"on": clock.today()}, **posted(request))
     if form.is_bound and form.is_valid():
-        given = form.answers()
+        given = {**form.answers(), "read": request.POST.get("read", "")}
         made = attempt(
             request, form, lambda: answer_then_decide(by=person_of(request), application=application, **given)
         )
@@ -38,6 +39,7 @@ def decide_request(request: HttpRequest, code: str) -> HttpResponse:
     context = {
         "form": form,
         "application": application,
+        "read": mark_of(application),
         "household": application.household,
         "sightings": application.household.sightings.select_related("sighted_by", "vehicle"),
         "suspects": suspects(application.household),

@@ -31,7 +31,7 @@ from reports.month.queries_jobs import repairs_of_month
 from tests.conftest import TODAY
 from tests.fund.receipts.makers import line, paper
 from tests.jobs.approvals.booked import draft_of, last_entry, whole
-from tests.jobs.approvals.pressed import press
+from tests.jobs.pressed import press
 from tests.jobs.workshop import money_in_bank, owner_says_yes, part, ready, without_share
 
 pytestmark = pytest.mark.django_db

@@ -15,7 +15,7 @@ from jobs.approvals.actions import approve
 from jobs.repairs.models import RepairOrder
 from tests.conftest import TODAY
 from tests.jobs.approvals.booked import draft_of
-from tests.jobs.approvals.pressed import press
+from tests.jobs.pressed import press
 from tests.jobs.workshop import money_in_bank, part, ready
 
 pytestmark = pytest.mark.django_db

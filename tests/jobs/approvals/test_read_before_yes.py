@@ -22,8 +22,8 @@ from jobs.repairs.actions import set_cause
 from jobs.repairs.models import RepairOrder
 from jobs.repairs.rules import State
 from tests.conftest import TODAY
-from tests.jobs.approvals.pressed import press, read_on
 from tests.jobs.approvals.test_ratify_receipt import draft_of
+from tests.jobs.pressed import press, read_on
 from tests.jobs.workshop import eligible, money_in_bank, part, priced, ready, without_share
 
 pytestmark = pytest.mark.django_db

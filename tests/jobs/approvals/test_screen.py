@@ -12,7 +12,7 @@ from fund.money import Money
 from jobs.approvals.models import Approval
 from jobs.estimates.rules import Kind, LineDraft
 from jobs.repairs.rules import State
-from tests.jobs.approvals.pressed import press
+from tests.jobs.pressed import press
 from tests.jobs.workshop import eligible, money_in_bank, part, priced, without_share
 
 pytestmark = pytest.mark.django_db

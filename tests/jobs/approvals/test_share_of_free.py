@@ -20,7 +20,7 @@ from jobs.approvals.rules_ladder import rungs, takes_two
 from jobs.estimates.actions import request_supplement
 from jobs.repairs.models import RepairOrder
 from tests.conftest import TODAY
-from tests.jobs.approvals.pressed import press
+from tests.jobs.pressed import press
 from tests.jobs.workshop import money_in_bank, part, ready
 
 pytestmark = pytest.mark.django_db

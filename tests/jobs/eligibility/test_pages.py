@@ -11,6 +11,7 @@ from jobs.households.actions import replace_incomes
 from jobs.households.rules import IncomeFacts
 from jobs.intake.models import RelationAnswer
 from tests.jobs.intake.people import application_of_three, eligible, ready_to_decide
+from tests.jobs.pressed import press
 
 pytestmark = pytest.mark.django_db
 ClientFor = Callable[[Person], Client]
@@ -23,7 +24,7 @@ def test_a_screener_answers_decides_and_the_figures_stay(client_for: ClientFor, 
     client = client_for(screener)
     page = client.get(DECIDE).content.decode()
     assert "Under the line by $3,366 a month at size 3" in page
-    answer = client.post(DECIDE, TYPED)
+    answer = press(client, DECIDE, TYPED)
     assert answer["Location"] == "/crew/intake/A-0001/"
     decision = EligibilityDecision.objects.get()
     assert (decision.verdict, decision.words) == ("eligible", "Stub of March fits.")
@@ -36,14 +37,14 @@ def test_a_screener_answers_decides_and_the_figures_stay(client_for: ClientFor, 
 def test_an_answer_given_before_is_not_written_twice(client_for: ClientFor, screener: Person) -> None:
     ready_to_decide(screener)
     client = client_for(screener)
-    client.post(DECIDE, TYPED | {"verdict": "more papers needed", "words": ""})
-    client.post(DECIDE, TYPED)
+    press(client, DECIDE, TYPED | {"verdict": "more papers needed", "words": ""})
+    press(client, DECIDE, TYPED)
     assert RelationAnswer.objects.count() == 1
 
 
 def test_a_tie_stays_on_record_and_the_decision_is_refused(client_for: ClientFor, screener: Person) -> None:
     ready_to_decide(screener)
-    answer = client_for(screener).post(DECIDE, TYPED | {"tie": "yes", "tie_words": "My cousin"})
+    answer = press(client_for(screener), DECIDE, TYPED | {"tie": "yes", "tie_words": "My cousin"})
     page = answer.content.decode()
     assert answer.status_code == 422
     assert "Someone without a tie does this" in page
@@ -68,7 +69,7 @@ def test_a_wrong_decision_comes_back_with_all_that_was_typed(
     client_for: ClientFor, screener: Person, changes: dict[str, str], words: str
 ) -> None:
     ready_to_decide(screener)
-    answer = client_for(screener).post(DECIDE, TYPED | changes)
+    answer = press(client_for(screener), DECIDE, TYPED | changes)
     page = answer.content.decode()
     assert answer.status_code == 422
     assert words in page
@@ -78,7 +79,7 @@ def test_a_wrong_decision_comes_back_with_all_that_was_typed(
 
 def test_one_cent_over_the_line_is_refused_on_the_page(client_for: ClientFor, screener: Person) -> None:
     ready_to_decide(screener, [IncomeFacts(kind="pay", period="yearly", amount=Money(5_464_001))])
-    answer = client_for(screener).post(DECIDE, TYPED)
+    answer = press(client_for(screener), DECIDE, TYPED)
     assert answer.status_code == 422
     assert "Over by less than a cent a month at size 3 ($0.01 a year)" in answer.content.decode()
     assert "The rules do not allow eligible" in answer.content.decode()

@@ -13,6 +13,7 @@ from jobs.intake.models import Application
 from jobs.vehicles.actions import add_vehicle
 from jobs.vehicles.rules import Standing
 from tests.jobs.intake.people import eligible, ready_to_decide
+from tests.jobs.pressed import press
 
 pytestmark = pytest.mark.django_db
 SignIn = Callable[[Person], Client]
@@ -36,7 +37,7 @@ def test_an_exception_goes_from_the_one_who_asks_to_the_one_who_agrees(
     new_registration: Application, client_for: SignIn, screener: Person, treasurer: Person
 ) -> None:
     asking, agreeing = client_for(screener), client_for(treasurer)
-    page = asking.post("/crew/intake/A-0001/decide/", DECIDE)
+    page = press(asking, "/crew/intake/A-0001/decide/", DECIDE)
     assert page.status_code == 422
     assert "asks for 6 months" in page.content.decode()
     page = asking.get("/crew/intake/A-0001/exception/")
@@ -48,7 +49,7 @@ def test_an_exception_goes_from_the_one_who_asks_to_the_one_who_agrees(
     assert (own.status_code, "two different people" in own.content.decode()) == (422, True)
     agreeing.post(f"/crew/intake/exceptions/{row.pk}/", {"agreed": "yes"})
     assert "Gives way: A gift from a neighbor" in asking.get("/crew/intake/A-0001/decide/").content.decode()
-    assert asking.post("/crew/intake/A-0001/decide/", DECIDE).status_code == 302
+    assert press(asking, "/crew/intake/A-0001/decide/", DECIDE).status_code == 302
     assert EligibilityDecision.objects.get().verdict == "eligible"
 
 

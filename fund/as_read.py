@@ -1,0 +1,17 @@
+"""What stood on the page from which a decision is made: a yes counts for that and for nothing else."""
+
+import hashlib
+import json
+
+from fund.refusal import NotReady
+
+
+def mark(*facts: str | int) -> str:
+    """A short fingerprint of facts in their order."""
+    return hashlib.sha256(json.dumps(facts, ensure_ascii=False).encode()).hexdigest()[:32]
+
+
+def refuse_unread(read: str | None, now: str, words: str) -> None:
+    """Refuse a decision made from a page that shows something else. ``read`` None: it was made from no page."""
+    if read is not None and read != now:
+        raise NotReady(words)
