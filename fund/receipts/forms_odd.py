@@ -49,7 +49,7 @@ class OddPaperForm(OnceForm):
     witness = CrewField(
         label="Second person who saw it paid",
         required=False,
-        help_text="For a used part bought with cash on a handwritten bill.",
+        help_text="For a used part bought with cash on a handwritten bill. They post the receipt, signed in themselves.",
     )
 
     def clean(self) -> dict[str, Any]:

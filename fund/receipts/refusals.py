@@ -106,13 +106,23 @@ def refuse_without_paper(by: Person, receipt: Receipt, lines: Sequence[ReceiptLi
         earlier = missing_in_quarter(receipt)
         if why := missing_refusal(receipt.total, earlier, limits, may(by, "receipt.late")):
             raise NotReady(why)
-    elif receipt.tender == "petty_cash" and not receipt.number and any(_is_used(line) for line in lines):
+    elif needs_witness(receipt, lines):
         if receipt.photo is None or receipt.witness is None:
             raise NotReady(
                 "A used part bought with cash on a handwritten bill needs a photo of bill and part, and a second person who"
                 " saw it paid."
             )
         two_people(receipt.buyer, receipt.witness, "buy a used part with cash and witness it")
+        if by.pk != receipt.witness.pk:
+            raise NotReady(
+                f"{receipt.witness.label} saw it paid, so {receipt.code} is posted by them, signed in with their own name."
+            )
+
+
+def needs_witness(receipt: Receipt, lines: Sequence[ReceiptLine]) -> bool:
+    """Whether it is a used part bought with cash on a handwritten bill. Who saw it paid says so by posting it."""
+    handwritten = receipt.tender == "petty_cash" and not receipt.number and not receipt.missing
+    return handwritten and any(_is_used(line) for line in lines)
 
 
 def _is_used(line: ReceiptLine) -> bool:

@@ -13,6 +13,7 @@ from fund.receipts import queries
 from fund.receipts.filters import ReceiptFilter
 from fund.receipts.fingerprint import fingerprint
 from fund.receipts.models import Receipt
+from fund.receipts.refusals import needs_witness
 from fund.receipts.rules import sums_or_explanation
 from fund.receipts.rules_counter import odd_lines
 from fund.receipts.running import running
@@ -64,6 +65,7 @@ def receipt(request: HttpRequest, code: str) -> HttpResponse:
         "odd": odd_lines([(line.text, part.home) for line in lines for part in line.portions.all()][:60])
         if found.state == "draft"
         else [],
+        "poster": found.witness if found.state == "draft" and needs_witness(found, lines) else None,
         "seen": fingerprint(found) if found.state == "draft" else "",
         "sent": request.session.pop(SENT, ""),
         "consequences": what_posting_does(found) if found.state == "draft" else [],

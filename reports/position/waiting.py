@@ -67,6 +67,10 @@ def _drafts(person: Person) -> int:
     return Receipt.objects.filter(state="draft", entered_by=person).count()
 
 
+def _seen_paid(person: Person) -> int:
+    return Receipt.objects.filter(state="draft", witness=person).count()
+
+
 def _unposted_payouts(person: Person) -> int:
     return PayoutFile.objects.filter(posted_at=None).count()
 
@@ -260,6 +264,8 @@ WAITING: tuple[Waiting, ...] = (
             "comeback waits for a word on the fault", "comebacks wait for a word on the fault", _faults),
     Waiting("repair.see", "repairs:all", "repair asks for your tie or none", "repairs ask for your tie or none", _ties),
     Waiting("receipt.enter", "receipts:all", "receipt of yours is a draft", "receipts of yours are drafts", _drafts),
+    Waiting("receipt.enter", "receipts:all",
+            "receipt that you saw paid waits for you", "receipts that you saw paid wait for you", _seen_paid),
     Waiting("core.return", "shelf:run", "core is due in 14 days or less", "cores are due in 14 days or less", _cores_due),
     Waiting("core.return", "shelf:cores", "core to bring back", "cores to bring back", _cores_out),
     Waiting("receipt.approve", "receipts:all", "lost receipt to approve", "lost receipts to approve", _lost_papers),

@@ -7,6 +7,8 @@ from collections.abc import Callable
 from datetime import date
 
 import pytest
+from django.test import Client
+from django.urls import reverse
 
 from fund import clock
 from fund.access.models import Person
@@ -27,6 +29,7 @@ from tests.fund.receipts.makers import booked, bought, entry_lines, line, m, pap
 
 DAY = date(2026, 3, 10)
 Repair = Callable[..., str]
+ClientFor = Callable[[Person], Client]
 
 
 def _lost(by: Person, amount: str, number: str = "", **more: object) -> Receipt:
@@ -205,7 +208,7 @@ def test_a_staff_discount_of_the_buyer_books_what_was_paid(volunteer: Person, re
 
 
 def test_a_used_part_bought_with_cash_needs_a_photo_and_a_witness(
-    volunteer: Person, volunteer2: Person, treasurer: Person, repair: Repair
+    volunteer: Person, volunteer2: Person, treasurer: Person, repair: Repair, client_for: ClientFor
 ) -> None:
     repair()
     set_petty_cash(by=treasurer, amount=m("100.00"), on=date(2026, 3, 2))
@@ -222,7 +225,14 @@ def test_a_used_part_bought_with_cash_needs_a_photo_and_a_witness(
     with pytest.raises(TwoPeopleNeeded):
         post_receipt(by=volunteer, receipt=save_draft(by=volunteer, data=alone, receipt=draft, photo=photo))
     seen = paper(volunteer, "35.00", "0.00", mirror, witness=volunteer2, **scribble)
-    posted = post_receipt(by=volunteer, receipt=save_draft(by=volunteer, data=seen, receipt=draft))
+    draft = save_draft(by=volunteer, data=seen, receipt=draft)
+    with pytest.raises(NotReady, match="Jun Okafor saw it paid, so R-00001 is posted by them"):
+        post_receipt(by=volunteer, receipt=draft)
+    shown = reverse("receipts:receipt", args=[draft.code])
+    assert "Post $35.00" not in client_for(volunteer).get(shown).text
+    assert "receipt that you saw paid waits for you" in client_for(volunteer2).get("/crew/").text
+    assert "Post $35.00" in client_for(volunteer2).get(shown).text
+    posted = post_receipt(by=volunteer2, receipt=draft)
     assert booked(posted) == [("5000", "35.00", "RO-0001", ""), ("1020", "-35.00", "", "")]
 
 
