@@ -73,7 +73,7 @@ def hand_back(
         repair=repair, test=test, checked=checked, due=due, odometer=odometer, on=on, by=by.label,
         not_done=undone, care=notes, signed=signature.how,
     )  # fmt: skip
-    pdf = sheet_pdf(facts)
+    pdf = sheet_pdf(facts, repair.complaint)
     mark_handed_back(by=by, repair=repair, on=on, untested=untested)
     if repair.application.state == "eligible":
         mark_helped(by=by, application=repair.application, on=on)
@@ -93,7 +93,7 @@ def _keep(
         repair=repair, road_test=test, check_list=checked, on=date.fromisoformat(facts["on"]), at=clock.now(),
         odometer=facts["odometer"], by=by, not_done="\n".join(facts["not_done"]), care_notes="\n".join(facts["care"]),
         owner_agrees=owner_agrees, sheet=pdf, sheet_sha256=hashlib.sha256(pdf).hexdigest(), snapshot=facts,
-        drawn=signature.drawn or None, signed_by=signature.name.strip(),
+        drawn=signature.drawn or None, signed_by=signature.name.strip(), complaint=repair.complaint,
     )  # fmt: skip
 
 

@@ -109,7 +109,9 @@ class HandBack(models.Model):
     """Keys returned. Append-only, with the sheet as it was given and every figure it was made from.
 
     Without a road test only where the owner refused what makes the vehicle safe, and signed it. ``drawn`` or
-    ``signed_by`` are there where the owner signed on the screen; without them the printed sheet is signed.
+    ``signed_by`` are there where the owner signed on the screen; without them the printed sheet is signed. ``complaint``
+    is what the household told, as it stood on the sheet: it and the sheet are taken away when its file is due, the
+    figures and the sheet's digest stay.
     """
 
     repair = models.OneToOneField("jobs.RepairOrder", on_delete=models.PROTECT, related_name="hand_back")
@@ -124,6 +126,7 @@ class HandBack(models.Model):
     owner_agrees = models.BooleanField(default=False)
     drawn = SealedJSONField("the owner's signature as drawn", null=True)
     signed_by = SealedTextField("the owner's name as signed", blank=True)
+    complaint = SealedTextField("the complaint as it stood on the sheet", blank=True)
     sheet = models.BinaryField()
     sheet_sha256 = models.CharField(max_length=64)
     snapshot = models.JSONField()

@@ -9,7 +9,7 @@ from fund.money import Money
 from fund.pdf import render_pdf
 from fund.rulebook.queries import rules_on
 from jobs.handback.cautions import MAKER_FIRST
-from jobs.handback.models import READINESS, ROUTES, RoadTest
+from jobs.handback.models import READINESS, ROUTES, HandBack, RoadTest
 from jobs.handback.models_proof import CheckList
 from jobs.handback.parts import deposits_of, parts_of
 from jobs.handback.queries_proof import standing_refusals
@@ -21,6 +21,7 @@ from jobs.hours.queries import hours_of_repair, rates_used
 from jobs.hours.rules import day, hours_text
 from jobs.repairs.models import RepairOrder
 
+FORGOTTEN = "No longer kept: the time to keep the household's own words is over."
 CONDITIONS = {"new": "new", "reman": "remanufactured", "used": "used"}
 
 
@@ -41,7 +42,8 @@ def snapshot(
 
     The parts add up to the repair's cash cost in the books; donated hours and deposits stand apart. ``signed`` is how
     the owner signed on the screen (``Signature.how``). Their name and signature are not among the figures: the sheet
-    is kept for good and seen by all of the crew, they are sealed and go with the household's data.
+    is kept for good and seen by all of the crew, they are sealed and go with the household's data. So does the complaint,
+    in their own words (``HandBack.complaint``).
     """
     rules = rules_on(on)
     hours = hours_of_repair(repair)
@@ -56,7 +58,6 @@ def snapshot(
         "on": str(on),
         "odometer": odometer,
         "by": by,
-        "complaint": repair.complaint,
         "cause": repair.cause,
         "correction": repair.correction,
         "cost": cost.minor,
@@ -127,8 +128,8 @@ def _test(test: RoadTest) -> dict[str, Any]:
     }
 
 
-def page_data(facts: dict[str, Any]) -> dict[str, Any]:
-    """The strings of the printed page, from the frozen figures alone."""
+def page_data(facts: dict[str, Any], complaint: str) -> dict[str, Any]:
+    """The strings of the printed page, from the frozen figures and the complaint as it was told."""
     return {
         "title": f"Hand-back sheet {facts['number']}",
         "foot": f"{facts['fund']}, {facts['town']}",
@@ -139,7 +140,7 @@ def page_data(facts: dict[str, Any]) -> dict[str, Any]:
             ["Came in, went back", f"{_day(facts['opened_on'])}, {_day(facts['on'])}"],
             ["Odometer at hand-back", f"{facts['odometer']:,} miles"],
         ],
-        "complaint": facts["complaint"],
+        "complaint": complaint or FORGOTTEN,
         "cause": facts["cause"] or "Not found.",
         "correction": facts["correction"] or "Nothing was changed.",
         "parts": [
@@ -206,6 +207,11 @@ def _day(iso: str) -> str:
     return day(date.fromisoformat(iso))
 
 
-def sheet_pdf(facts: dict[str, Any]) -> bytes:
+def sheet_pdf(facts: dict[str, Any], complaint: str) -> bytes:
     """The one-page PDF of a frozen hand-back."""
-    return render_pdf("handback", page_data(facts))
+    return render_pdf("handback", page_data(facts, complaint))
+
+
+def kept_or_redrawn(row: HandBack) -> bytes:
+    """The sheet as it was given; after the household was forgotten, one of the same figures without its words."""
+    return bytes(row.sheet) or sheet_pdf(row.snapshot, row.complaint)

@@ -23,6 +23,7 @@ from jobs.handback.queries_proof import (
 )
 from jobs.handback.rules import SAFETY_LINES, Lack, Result, ask_at_least, times
 from jobs.handback.rules_proof import codes_in, fluid_warnings
+from jobs.handback.sheet import kept_or_redrawn
 from jobs.hours.queries_book import to_explain
 from jobs.repairs.models import RepairOrder
 from jobs.repairs.pages import repair_or_404
@@ -170,6 +171,6 @@ def sheet_pdf(request: HttpRequest, number: str) -> HttpResponse:
     row = HandBack.objects.filter(repair__number=number).first()
     if row is None:
         raise Http404
-    response = HttpResponse(bytes(row.sheet), content_type="application/pdf")
+    response = HttpResponse(kept_or_redrawn(row), content_type="application/pdf")
     response["Content-Disposition"] = f'attachment; filename="{number}-hand-back.pdf"'
     return response

@@ -15,7 +15,7 @@ from fund.sealed_fields import SealedTextField
 from fund.trail.actions import record
 from jobs.eligibility.models import EligibilityDecision
 from jobs.eligibility.ties import refuse_tie
-from jobs.handback.actions_forget import forget_signed_papers
+from jobs.handback.actions_forget import forget_sheets, forget_signed_papers
 from jobs.households.actions_papers import delete_file
 from jobs.households.models import Household, Income, Member, Sighting
 from jobs.households.models_keep import Destruction, Hold
@@ -135,6 +135,7 @@ def _forget(household: Household, on: date) -> dict[str, int]:
         "copies": _files(copies, on),
         "photos of vehicles": forget_photos(records, on),
         "signed refusals": forget_signed_papers(records),
+        "hand-back sheets": forget_sheets(records),
     }
     rows: list[tuple[type[models.Model], str]] = [
         (Income, "incomes"),

@@ -797,6 +797,7 @@ class Migration(migrations.Migration):
                 ('owner_agrees', models.BooleanField(default=False)),
                 ('drawn', fund.sealed_fields.SealedJSONField(null=True, verbose_name="the owner's signature as drawn")),
                 ('signed_by', fund.sealed_fields.SealedTextField(blank=True, verbose_name="the owner's name as signed")),
+                ('complaint', fund.sealed_fields.SealedTextField(blank=True, verbose_name='the complaint as it stood on the sheet')),
                 ('sheet', models.BinaryField()),
                 ('sheet_sha256', models.CharField(max_length=64)),
                 ('snapshot', models.JSONField()),

@@ -27,7 +27,7 @@ SEALED: dict[str, list[str]] = {
     "jobs_converter": ["vin"],
     "jobs_differenthouseholds": ["reason"],
     "jobs_eligibilitydecision": ["snapshot", "words"],
-    "jobs_handback": ["drawn", "signed_by"],
+    "jobs_handback": ["complaint", "drawn", "sheet", "signed_by"],
     "jobs_letter": ["text"],
     "jobs_merging": ["reason"],
     "jobs_outofturn": ["reason"],
