@@ -125,3 +125,9 @@ def trigger_name(statement: str) -> str | None:
     """The name of the trigger that a statement makes, if it makes one."""
     found = re.match(r"CREATE TRIGGER (\w+) ", statement)
     return found[1] if found else None
+
+
+def function_of(statement: str) -> tuple[str, str] | None:
+    """The name and the body of the PostgreSQL function that a statement makes, if it makes one."""
+    found = re.match(r"CREATE FUNCTION (\w+)\(\) .*?\$\$(.*)\$\$", statement, re.S)
+    return (found[1], found[2]) if found else None

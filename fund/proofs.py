@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from fund.bank.proofs import match_breaks, reconciliation_breaks, statement_breaks
 from fund.commitments.proofs import commitment_breaks
 from fund.gifts.proofs import clearing_breaks, gift_breaks, payout_breaks, undeposited_breaks, waiting_breaks
-from fund.ledger.proofs import balance_breaks, chain_breaks, guard_breaks, ledger_counts, month_breaks
+from fund.ledger.proofs import balance_breaks, chain_breaks, ledger_counts, month_breaks
+from fund.ledger.proofs_guards import guard_breaks
 from fund.letters.proofs import letter_breaks
 from fund.receipts.proofs import claim_breaks, core_breaks, cost_breaks, receipt_breaks, shelf_breaks
 from fund.repayments.proofs import advance_breaks, owed_breaks

@@ -4,10 +4,8 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from itertools import groupby
 
-from django.db import connection
 from django.db.models import Count, F, Q, Sum
 
-from fund.dbguard import every_guard, trigger_name
 from fund.ledger.actions import entry_digest
 from fund.ledger.models import Entry, Line, Month, MonthBalance
 from fund.ledger.rules import FIRST_LINK, next_month, previous_month
@@ -15,10 +13,6 @@ from fund.money import Money
 from fund.trail.models import TrailLine
 
 Breaks = Iterator[str]
-_PRESENT = {
-    "sqlite": "SELECT name, sql FROM sqlite_master WHERE type = 'trigger'",
-    "postgresql": "SELECT tgname, NULL FROM pg_trigger WHERE tgenabled <> 'D'",
-}
 
 
 def chain_breaks() -> Breaks:
@@ -114,20 +108,6 @@ def _balance_breaks_of(month: Month) -> Breaks:
         if held != amount or (row and row.opening + row.debit - row.credit != row.closing):
             where = f"account {key[0]} ({key[1]}) at the close of {month.key}"
             yield f"The frozen balance of {where} is {held}, the lines say {amount}."
-
-
-def guard_breaks() -> Breaks:
-    """Every trigger that a migration of any app made is in place; on SQLite with the same text too."""
-    with connection.cursor() as cursor:
-        wanted = [sql for guard in every_guard() for sql in guard.statements(connection, cursor)]
-        cursor.execute(_PRESENT[connection.vendor])
-        present = dict(cursor.fetchall())
-    for sql in wanted:
-        name = trigger_name(sql)
-        if name and name not in present:
-            yield f"The database guard “{name}” is missing: what is written is not protected."
-        elif name and present[name] not in (None, sql):
-            yield f"The database guard “{name}” is not the one that belongs there: what is written is not protected."
 
 
 def ledger_counts() -> dict[str, int]:
