@@ -11,7 +11,6 @@ from tests.browser.server import Serve, Server
 from tests.browser.undecided import DAY
 
 # What a phone shows and its taps do not depend on the engine; the whole path, the counts and payouts run on both.
-pytestmark = pytest.mark.needs_sqlite
 
 Enter = Callable[[Page, Server, str], None]
 REPAIR = "/crew/repairs/RO-0001/"

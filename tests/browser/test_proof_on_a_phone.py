@@ -12,7 +12,6 @@ from tests.browser.looks import assert_looks
 from tests.browser.server import Serve, Server
 
 # What a phone shows and its taps do not depend on the engine; the whole path, the counts and payouts run on both.
-pytestmark = pytest.mark.needs_sqlite
 
 Enter = Callable[[Page, Server, str], None]
 REPAIR = "RO-0001"

@@ -11,7 +11,6 @@ from tests.browser.looks import violations, wider_than_window
 from tests.browser.server import Serve, Server
 from tests.fund.bank.files import ofx, trn
 
-pytestmark = pytest.mark.needs_sqlite
 ROWS = [
     trn("b1", "20260303", "900.00", "TRANSFER FROM ADA MOSS"),
     trn("b2", "20260311", "100.00", "BRANCH DEPOSIT"),

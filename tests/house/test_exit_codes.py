@@ -7,8 +7,7 @@ from django.core.management import CommandError, call_command
 
 from fund.access.models import Person
 
-# Ends before a database is asked for anything that the engines differ in.
-pytestmark = [pytest.mark.django_db, pytest.mark.needs_sqlite]
+pytestmark = pytest.mark.django_db
 NOBODY = ["--by", "nobody"]
 WRONG = [
     ["close_month", "2026-02"],

@@ -15,9 +15,6 @@ from fund.access.models import Person
 from tests.house import samples
 from tests.reports.month.march import Crew
 
-# Django asks as often on either engine.
-pytestmark = pytest.mark.needs_sqlite
-
 MOST_FOR_A_LIST = 12
 GROWN_BY = 30
 # Lists whose length the set-up of the fund, the one thing shown or the calendar decides.
