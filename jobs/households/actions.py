@@ -15,6 +15,7 @@ from jobs.eligibility.ties import refuse_tie
 from jobs.households.actions_search import write_keys
 from jobs.households.models import Household, Income, Member
 from jobs.households.queries import alias_pool, free_alias
+from jobs.households.queries_read import INCOMES, PEOPLE, refuse_older
 from jobs.households.rules import (
     AREAS,
     LANGUAGES,
@@ -167,13 +168,17 @@ def _decide_anew(by: Person, household: Household) -> None:
 
 
 @transaction.atomic
-def replace_members(*, by: Person, household: Household, members: Sequence[MemberFacts]) -> list[Member]:
+def replace_members(
+    *, by: Person, household: Household, members: Sequence[MemberFacts], read: str | None = None
+) -> list[Member]:
     """The people of a household anew. A row with a ``number`` keeps that person; those left out leave.
 
-    Refuses a tie, a list without exactly one person asking, and leaving out someone who has an income entered.
+    Refuses a tie, a list without exactly one person asking, leaving out someone who has an income entered, and a list
+    typed over other people than are entered now; ``read`` is the mark of those on the page.
     """
     require(by, "household.screen")
     refuse_tie(by, household)
+    refuse_older(PEOPLE, household, read)
     rows = _write_members(household, members)
     write_keys(household)
     text = f"Household {household.code} ({household.alias}) is {len(rows)} people."
@@ -230,15 +235,21 @@ def _write_members(household: Household, members: Sequence[MemberFacts]) -> list
 
 @transaction.atomic
 def replace_incomes(
-    *, by: Person, household: Household, incomes: Sequence[IncomeFacts], no_income_words: str = ""
+    *,
+    by: Person,
+    household: Household,
+    incomes: Sequence[IncomeFacts],
+    no_income_words: str = "",
+    read: str | None = None,
 ) -> list[Income]:
     """All incomes of a household anew. ``no_income_words``: how rent, food and phone are paid when there is none.
 
-    Refuses (naming the row) what :func:`rules.check_income` refuses and an income of nobody in the household.
-    Decisions already taken keep the figures they used.
+    Refuses (naming the row) what :func:`rules.check_income` refuses, an income of nobody in the household, and incomes
+    typed over others than are entered now (``read``: the mark of those on the page). Decisions keep their figures.
     """
     require(by, "household.screen")
     refuse_tie(by, household)
+    refuse_older(INCOMES, household, read)
     rows = write_incomes(household, incomes, no_income_words)
     text = f"Incomes of household {household.code} ({household.alias}) entered: {len(rows)}."
     record(by=by, action="household.incomes", subject=household.code, text=text, data={"incomes": len(rows)})
@@ -267,7 +278,7 @@ def write_incomes(household: Household, incomes: Sequence[IncomeFacts], no_incom
             weeks=income.weeks,
             weeks_so_far=income.weeks_so_far,
             months=income.months,
-            detail=_detail(income),
+            detail=income.detail,
             note=income.note.strip(),
         )
         for income in incomes
@@ -275,11 +286,6 @@ def write_incomes(household: Household, incomes: Sequence[IncomeFacts], no_incom
     household.no_income_words = no_income_words.strip()
     household.save(update_fields=["no_income_words"])
     return rows
-
-
-def _detail(income: IncomeFacts) -> dict[str, object]:
-    detail: dict[str, object] = {"stubs": [stub.minor for stub in income.stubs]} if income.stubs else {}
-    return detail if income.costs is None else {**detail, "costs": income.costs.minor}
 
 
 @transaction.atomic

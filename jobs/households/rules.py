@@ -114,6 +114,12 @@ class IncomeFacts:
     months: int = MONTHS
     costs: Money | None = None
 
+    @property
+    def detail(self) -> dict[str, object]:
+        """Stubs and costs as they are stored, in minor units; only what there is."""
+        stubs: dict[str, object] = {"stubs": [stub.minor for stub in self.stubs]} if self.stubs else {}
+        return stubs if self.costs is None else {**stubs, "costs": self.costs.minor}
+
 
 def parse_hours(text: str) -> int:
     """Hours a week as typed ("37.5") in hundredths of an hour. Refuses words, minus and a third decimal."""

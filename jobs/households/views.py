@@ -19,6 +19,7 @@ from jobs.households.forms import ContactForm, NoIncomeForm, PeopleForm, SightFo
 from jobs.households.models import Household
 from jobs.households.queries import households
 from jobs.households.queries_keep import dues_of, standing_hold
+from jobs.households.queries_read import INCOMES, PEOPLE, mark_to_carry
 from jobs.households.rows import Rows, income_rows, incomes_of, member_rows, members_of
 from jobs.households.tables import HouseholdFilter, HouseholdTable
 
@@ -80,14 +81,15 @@ def people(request: HttpRequest, code: str) -> HttpResponse:
     rows = member_rows(request, found)
     form = PeopleForm(request.POST if rows.is_bound else None)
     if rows.is_bound and rows.is_valid() and form.is_valid():
-        facts = members_of(rows)
+        given = {"members": members_of(rows), "read": request.POST.get("read")}
         done = attempt(
-            request, form, lambda: replace_members(by=person_of(request), household=found, members=facts)
+            request, form, lambda: replace_members(by=person_of(request), household=found, **given)
         )
         if done:
             messages.success(request, f"Household {found.alias} is {len(done)} people.")
             return redirect("households:household", code)
-    context = {"household": found, "rows": rows, "form": form}
+    read = mark_to_carry(PEOPLE, found, request.POST.get("read"), told=bool(form.non_field_errors()))
+    context = {"household": found, "rows": rows, "form": form, "read": read}
     return render(request, "jobs/households/people.html", context, status=422 if rows.is_bound else 200)
 
 
@@ -103,7 +105,8 @@ def incomes(request: HttpRequest, code: str) -> HttpResponse:
             messages.success(request, f"The incomes of household {found.alias} are entered.")
             return redirect("households:household", code)
         fit = False
-    context: dict[str, Any] = {"household": found, "rows": rows, "form": form}
+    read = mark_to_carry(INCOMES, found, request.POST.get("read"), told=bool(form.non_field_errors()))
+    context: dict[str, Any] = {"household": found, "rows": rows, "form": form, "read": read}
     if fit:
         context |= worked_out(lambda: assess_told(found, incomes_of(rows)))
     elif not rows.is_bound:
@@ -118,9 +121,13 @@ def _no_income(request: HttpRequest, found: Household) -> dict[str, str]:
 
 
 def _save_incomes(request: HttpRequest, found: Household, rows: Rows, form: NoIncomeForm) -> Household:
-    words = form.cleaned_data["no_income_words"]
-    facts = incomes_of(rows)
-    replace_incomes(by=person_of(request), household=found, incomes=facts, no_income_words=words)
+    replace_incomes(
+        by=person_of(request),
+        household=found,
+        incomes=incomes_of(rows),
+        no_income_words=form.cleaned_data["no_income_words"],
+        read=request.POST.get("read"),
+    )
     return found
 
 
