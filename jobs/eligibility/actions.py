@@ -5,23 +5,23 @@ from secrets import token_hex
 from django.db import transaction
 
 from fund import clock
-from fund.access.guards import require, two_people
+from fund.access.guards import require
 from fund.access.models import Person
 from fund.as_read import refuse_unread
 from fund.attachments.actions import Upload
-from fund.refusal import BadInput, NotReady
+from fund.refusal import BadInput, NotReady, TwoPeopleNeeded
 from fund.rulebook.queries import rule
 from fund.trail.actions import record
 from jobs.eligibility.models import EligibilityDecision
 from jobs.eligibility.models_second import Appeal
-from jobs.eligibility.queries import assess_household, latest_decision
+from jobs.eligibility.queries import assess_household, latest_decision, refuse_taken_back
 from jobs.eligibility.queries_read import CHANGED, mark_of
 from jobs.eligibility.queries_rules import rules_applied
 from jobs.eligibility.rules_decision import Case, check_verdict
 from jobs.eligibility.rules_exceptions import conditions
 from jobs.eligibility.rules_facts import EXCEPTION, Finding
 from jobs.eligibility.rules_snapshot import digest_of, snapshot
-from jobs.eligibility.ties import refuse_tie
+from jobs.eligibility.ties import others_for, refuse_tie
 from jobs.households.actions_papers import keep_copy
 from jobs.households.models import Household, Sighting
 from jobs.households.queries import income_facts
@@ -125,7 +125,8 @@ def decide(
     ``by`` must have answered the relation question anew (intake.actions.answer_relation); a tie takes the power
     away. Eligible needs every rule of the fund (rules_fund.findings) to pass or to give way by an exception that
     a second person agreed to; the first questions and the title must be answered (rules_fund.ANSWERED). After an
-    appeal someone else decides. A later decision is a new row; the earlier one stays as it is. ``read`` is the mark
+    appeal someone decides who never did on this request. One that the household took back itself is closed for good: whoever
+    asks again makes a new request. A later decision is a new row; the earlier one stays as it is. ``read`` is the mark
     of what stood on the page (queries_read.mark_of); what changed since is read again first.
     """
     require(by, "household.screen")
@@ -208,6 +209,7 @@ def _fresh_answer(by: Person, application: Application) -> RelationAnswer:
 def _check_day(application: Application, on: date) -> None:
     if application.state == "helped":
         raise NotReady(f"{application.code} was helped already. A new request is needed for a new decision.")
+    refuse_taken_back(application)
     if on > clock.today():
         raise BadInput(f"A decision cannot be dated {on}, which is still to come.")
     if on < application.submitted_on:
@@ -218,10 +220,14 @@ def _check_day(application: Application, on: date) -> None:
 
 
 def _asked_again(by: Person, application: Application) -> Appeal | None:
-    """The open appeal this decision answers. Someone other than who decided before decides on it."""
+    """The open appeal this decision answers. Someone who never decided on the request decides on it."""
     open_one = Appeal.objects.filter(against__application=application, decision=None).order_by("-pk").first()
-    if open_one is not None:
-        two_people(open_one.against.decided_by, by, "look at a decision again")
+    decided = set(application.decisions.values_list("decided_by", flat=True))
+    if open_one is not None and by.pk in decided:
+        raise TwoPeopleNeeded(
+            "You decided on this request before, and it takes someone who did not to look at a decision again: "
+            f"{others_for(application.household, decided)}."
+        )
     return open_one
 
 

@@ -10,7 +10,7 @@ from fund.access.models import Person
 from fund.refusal import AlreadyDone, BadInput, NotReady
 from fund.trail.actions import record
 from jobs.eligibility.models_second import Appeal, RuleException
-from jobs.eligibility.queries import latest_decision
+from jobs.eligibility.queries import latest_decision, refuse_taken_back
 from jobs.eligibility.queries_priced import rules_now
 from jobs.eligibility.rules_facts import FAIL
 from jobs.eligibility.ties import refuse_tie
@@ -97,10 +97,12 @@ def appeal(*, by: Person | None, application: Application, words: str, on: date 
     """The household asks that its latest decision be looked at again, in its own words.
 
     ``by`` is who took it down, None where the household did it by its private link. Refuses without a decision that
-    went against it, and a second appeal against the same one. Whoever decides next is someone else.
+    went against it, a request that was taken back, and a second appeal against the same decision. Whoever decides next
+    did not decide on this request before.
     """
     if by is not None:
         require(by, "intake.enter")
+    refuse_taken_back(application)
     decision = latest_decision(application)
     if decision is None or decision.verdict not in ("not eligible", "more papers needed"):
         raise NotReady("There is no decision against this request, so there is nothing to look at again.")

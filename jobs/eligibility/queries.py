@@ -7,6 +7,7 @@ from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from fund import clock
 from fund.money import Money
+from fund.refusal import NotReady
 from fund.rulebook.queries import rules_on
 from jobs.eligibility.models import EligibilityDecision, GuidelineTable
 from jobs.eligibility.rules import (
@@ -56,6 +57,15 @@ def assess_told(household: Household, incomes: Sequence[IncomeFacts], on: date |
 def latest_decision(application: Application) -> EligibilityDecision | None:
     """The last decision on an application; earlier ones stay as they were."""
     return application.decisions.select_related("decided_by").order_by("-pk").first()
+
+
+def refuse_taken_back(application: Application) -> None:
+    """What the household itself took back stays closed, and nobody of the crew opens it again for them."""
+    if application.withdrawn_on is not None:
+        raise NotReady(
+            f"The household took {application.code} back itself on {application.withdrawn_on}. If it asks again, take down a "
+            "new request of this household and go on with that one."
+        )
 
 
 def standing_decision(application: Application, on: date | None = None) -> EligibilityDecision | None:

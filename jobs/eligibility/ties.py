@@ -1,5 +1,7 @@
 """Ties between the crew and households: a tie once named takes away every power over that household."""
 
+from collections.abc import Iterable
+
 from django.db.models import Exists
 
 from fund.access.models import Person
@@ -37,12 +39,13 @@ def refuse_reading(by: Person, household: Household) -> None:
         )
 
 
-def others_for(household: Household) -> str:
-    """The names of those who may screen and named no tie to the household."""
+def others_for(household: Household, besides: Iterable[int] = ()) -> str:
+    """The names of those who may screen and named no tie to the household; ``besides`` are keys of people left out."""
     screens = Person.objects.filter(groups__name__in=roles_with("household.screen"), is_active=True)
     on_request = RelationAnswer.objects.filter(application__household=household, tie=True).values("person")
     on_repair = ApprovalRelation.objects.filter(repair__household=household, tie=True).values("person")
-    free = screens.exclude(pk__in=on_request).exclude(pk__in=on_repair).distinct().order_by("pk")
+    free = screens.exclude(pk__in=on_request).exclude(pk__in=on_repair).exclude(pk__in=list(besides))
+    free = free.distinct().order_by("pk")
     return ", ".join(person.label for person in free) or "nobody of the crew yet; an owner adds a person"
 
 

@@ -65,3 +65,29 @@ def test_without_a_decision_or_after_a_yes_there_is_nothing_to_appeal(screener: 
         appeal(by=screener, application=application_of_three(screener), words="Hurry")
     with pytest.raises(NotReady):
         appeal(by=screener, application=eligible(screener).application, words="Hurry")
+
+
+def test_nobody_who_ever_decided_on_it_looks_again_and_the_refusal_names_who_can(
+    refused: EligibilityDecision, screener: Person, treasurer: Person, owner: Person
+) -> None:
+    application = refused.application
+    appeal(by=None, application=application, words="Look at the brakes")
+    answer_relation(by=treasurer, application=application, tie=False)
+    decide(by=treasurer, application=application, verdict="not eligible", reasons=["not our kind of work"])
+    appeal(by=None, application=application, words="Look once more")
+    for person in (screener, treasurer):
+        answer_relation(by=person, application=application, tie=False)
+        with pytest.raises(TwoPeopleNeeded, match=f"look at a decision again: {owner.label}\\.$"):
+            decide(by=person, application=application, verdict="eligible")
+    answer_relation(by=owner, application=application, tie=False)
+    assert decide(by=owner, application=application, verdict="eligible").appeal is not None
+
+
+def test_where_nobody_is_left_to_look_again_an_owner_adds_a_person(
+    refused: EligibilityDecision, screener: Person
+) -> None:
+    application = refused.application
+    appeal(by=None, application=application, words="Look at the brakes")
+    answer_relation(by=screener, application=application, tie=False)
+    with pytest.raises(TwoPeopleNeeded, match="nobody of the crew yet; an owner adds a person"):
+        decide(by=screener, application=application, verdict="eligible")

@@ -1,6 +1,7 @@
 """What the private link shows after sending, in plain words, and what the household does by it."""
 
 import re
+from collections.abc import Callable
 from datetime import date
 from typing import Any
 
@@ -16,6 +17,7 @@ from fund.trail.models import TrailLine
 from jobs.approvals.actions import approve
 from jobs.approvals.actions_relations import answer_relation as answer
 from jobs.eligibility.actions import decide, sight
+from jobs.eligibility.actions_second import appeal
 from jobs.eligibility.models_second import Appeal
 from jobs.eligibility.queries import asking_in_month
 from jobs.handback.actions_comeback import open_comeback
@@ -258,6 +260,25 @@ def test_a_household_takes_its_request_back_after_a_question() -> None:
     assert (line.by, line.subject) == (None, "A-0001")
     with pytest.raises(AlreadyDone, match="not open any more"):
         withdraw_request(draft=draft_of(secret))
+
+
+def test_what_the_household_took_back_itself_is_decided_on_no_more(
+    screener: Person, client_for: Callable[[Person], Client]
+) -> None:
+    secret = sent_by_form()
+    decided(screener, secret, "more papers needed", words="A pay stub")
+    withdraw_request(draft=draft_of(secret))
+    application = asked(secret)
+    answer_relation(by=screener, application=application, tie=False)
+    for verdict in ("eligible", "withdrawn"):
+        with pytest.raises(NotReady, match="took A-0001 back itself on 2026-03-15.*take down a new request"):
+            decide(by=screener, application=application, verdict=verdict)
+    with pytest.raises(NotReady, match="took A-0001 back itself"):
+        appeal(by=screener, application=application, words="Look again")
+    page = client_for(screener).get("/crew/intake/A-0001/").content.decode()
+    assert "/crew/intake/A-0001/decide/" not in page
+    assert "They ask again: a new request" in page
+    assert asked(secret).state == "withdrawn"
 
 
 def test_what_the_household_took_back_itself_counts_as_withdrawn_in_its_month(screener: Person) -> None:
