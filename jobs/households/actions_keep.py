@@ -20,10 +20,11 @@ from jobs.households.actions_papers import delete_file
 from jobs.households.models import Household, Income, Member, Sighting
 from jobs.households.models_keep import Destruction, Hold
 from jobs.households.models_papers import PaperCopy
-from jobs.households.queries_keep import due_on, standing_hold
-from jobs.households.rules_keep import COPY, INCOME, Due
+from jobs.households.queries_keep import due_on, dues_of, standing_hold, whole
+from jobs.households.rules_keep import COPY, INCOME
 from jobs.intake.models import Application
 from jobs.intake.models_same import Merging
+from jobs.intake.rules import OPEN_STATES
 from jobs.repairs.models import RepairOrder
 from jobs.vehicles.actions_photos import forget_photos
 from jobs.vehicles.models import Vehicle
@@ -33,7 +34,7 @@ NOTHING = Value("", output_field=models.TextField())  # in a sealed column: no t
 
 @transaction.atomic
 def set_hold(*, by: Person, household: Household, reason: str) -> Hold:
-    """Stop all destruction of a household's data, with the reason. Refuses a second hold."""
+    """Stop all destruction of a household's data, that of merged records too. Refuses a second hold, and no reason."""
     require(by, "household.screen")
     refuse_tie(by, household)
     if not reason.strip():
@@ -70,15 +71,16 @@ def forget_households(*, by: Person | None, on: date | None = None) -> list[Dest
     on = on or clock.today()
     if by is not None:
         require(by, "repair.approve")
-    found = list(due_on(on))
-    return [line for household, dues in found for line in _destroy(by, household.pk, dues, on)]
+    found = [household for household, _ in due_on(on)]
+    return [line for household in found for line in _destroy(by, household, on)]
 
 
 @transaction.atomic
-def _destroy(by: Person | None, pk: int, dues: list[Due], on: date) -> list[Destruction]:
-    household = Household.objects.select_for_update().get(pk=pk)
-    if standing_hold(household):
-        return []
+def _destroy(by: Person | None, household: Household, on: date) -> list[Destruction]:
+    """What is due of one household, asked anew under the lock: since the run began it may have asked again."""
+    locked = whole(household).select_for_update()
+    household = next(row for row in locked if row.pk == household.pk)
+    dues = dues_of(household, on, on)
     lines = []
     for kept_class in dict.fromkeys(row.kept_class for row in dues):
         row = min((item for item in dues if item.kept_class == kept_class), key=lambda item: item.due_on)
@@ -99,7 +101,8 @@ def _destroy(by: Person | None, pk: int, dues: list[Due], on: date) -> list[Dest
 
 
 def _delete_copies(household: Household, on: date) -> dict[str, int]:
-    copies = PaperCopy.objects.filter(sighting__household=household, deleted_on=None, delete_on__lte=on)
+    kept = PaperCopy.objects.filter(deleted_on=None, delete_on__lte=on)
+    copies = kept.filter(sighting__household__in=whole(household))
     return {"copies": _files(copies, on)}
 
 
@@ -111,12 +114,13 @@ def _files(copies: models.QuerySet[PaperCopy], on: date) -> int:
 
 
 def _delete_incomes(household: Household, on: date) -> dict[str, int]:
-    """Incomes and the copies of papers; the worksheet in the frozen decision stays for as long as the file."""
-    copies = PaperCopy.objects.filter(sighting__household=household, deleted_on=None)
-    counts = {"copies": _files(copies, on), "incomes": household.incomes.count()}
-    household.incomes.all().delete()
-    household.no_income_words = ""
-    household.save(update_fields=["no_income_words"])
+    """Incomes and the copies of papers, in merged records too; the frozen worksheet stays for as long as the file."""
+    records = list(whole(household))
+    copies = PaperCopy.objects.filter(sighting__household__in=records, deleted_on=None)
+    incomes = Income.objects.filter(household__in=records)
+    counts = {"copies": _files(copies, on), "incomes": incomes.count()}
+    incomes.delete()
+    Household.objects.filter(pk__in=[row.pk for row in records]).update(no_income_words=NOTHING)
     return counts
 
 
@@ -129,7 +133,7 @@ def _forget(household: Household, on: date) -> dict[str, int]:
 
     The rows that stand behind the books stay; what people wrote in them is taken away, sealed or not.
     """
-    records = list(Household.objects.filter(Q(pk=household.pk) | Q(merged_into=household)))
+    records = list(whole(household))
     copies = PaperCopy.objects.filter(sighting__household__in=records, deleted_on=None)
     counts = {
         "copies": _files(copies, on),
@@ -154,9 +158,10 @@ def _forget(household: Household, on: date) -> dict[str, int]:
     counts["complaints on repairs"] = told.update(
         complaint=""
     )  # cause, correction and cost stay: they are the crew's
-    Application.objects.filter(household__in=records).update(
-        referral="", vehicle_words="", best_time="", answers={}
-    )
+    asked = Application.objects.filter(household__in=records)
+    asked.update(referral="", vehicle_words="", best_time="", answers={})
+    # One that nobody closed would stand on the lists for ever, with nothing left to decide on.
+    asked.filter(state__in=OPEN_STATES).update(state="withdrawn", withdrawn_on=on)
     for row in records:
         row.search_keys.all().delete()
         for name in _OWN:

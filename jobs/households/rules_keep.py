@@ -34,8 +34,33 @@ class Periods:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Asked:
+    """What matters of one request.
+
+    ``last_on`` is the last day on which something came of it, ``good_until`` the last day of its yes or of the time
+    in which papers that were asked for are waited for, ``stopped_on`` the day from which what was told may no longer
+    be used.
+    """
+
+    is_open: bool
+    last_on: date
+    good_until: date | None = None
+    stopped_on: date | None = None
+
+    def ended_on(self, today: date) -> date | None:
+        """The day it came to an end, whether or not anybody closed it; None while it goes on."""
+        if not self.is_open:
+            return self.last_on
+        if self.stopped_on is not None:
+            return max(self.last_on, self.stopped_on)
+        if self.good_until is not None and self.good_until < today:
+            return max(self.last_on, self.good_until)
+        return None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Kept:
-    """What matters of one household. ``ended`` are the days its requests came to an end, by help or without it."""
+    """What matters of one household. ``ended_on`` are the days on which requests came to an end without help."""
 
     open_requests: bool
     helped_on: Sequence[date]
@@ -72,21 +97,21 @@ def due(kept: Kept, periods: Periods, today: date) -> list[Due]:
 
 
 def _later(kept: Kept, periods: Periods) -> list[Due]:
-    if kept.helped_on:
-        last = max(kept.helped_on)
-        rows = [
-            Due(
-                FILE_HELPED,
-                months_after(last, periods.helped_years * 12),
-                f"{periods.helped_years} years after the last help",
-            )
-        ]
-        if kept.has_incomes:
-            months = periods.income_months
-            rows.insert(0, Due(INCOME, months_after(last, months), f"{months} months after the last help"))
-        return rows
+    """Incomes and file, each by what keeps it longest: the last help, or a later request that ended without help."""
+    asked = _after_asking(kept, periods)
+    if not kept.helped_on:
+        return [Due(FILE_DECLINED, *asked)] if asked else []
+    last, years = max(kept.helped_on), periods.helped_years
+    rows = [Due(FILE_HELPED, months_after(last, years * 12), f"{years} years after the last help")]
+    if kept.has_incomes:
+        months = periods.income_months
+        rows.insert(0, Due(INCOME, months_after(last, months), f"{months} months after the last help"))
+    return [Due(row.kept_class, *asked) if asked and asked[0] > row.due_on else row for row in rows]
+
+
+def _after_asking(kept: Kept, periods: Periods) -> tuple[date, str] | None:
+    """When the last request that ended without help is kept no longer: a second look needs what it rested on."""
     if not kept.ended_on:
-        return []
+        return None
     months = periods.declined_months
-    words = f"{months} months after the request ended without help"
-    return [Due(FILE_DECLINED, months_after(max(kept.ended_on), months), words)]
+    return months_after(max(kept.ended_on), months), f"{months} months after the request ended without help"

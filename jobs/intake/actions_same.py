@@ -14,6 +14,7 @@ from jobs.eligibility.ties import refuse_tie
 from jobs.households.actions_merge import merge
 from jobs.households.actions_search import write_keys
 from jobs.households.models import Household, Sighting
+from jobs.households.models_keep import Hold
 from jobs.intake.models import Application
 from jobs.intake.models_same import Merging, Unmerging
 from jobs.intake.queries_same import suspects
@@ -61,7 +62,8 @@ def _keys(rows: Any) -> list[int]:
 def unmerge_households(*, by: Person, merging: Merging, reason: str, on: date | None = None) -> Unmerging:
     """Two records that were put together are two households after all: each gets back what was its own.
 
-    What came after the merging stays with the record that was kept, but for repairs of a request that goes back.
+    What came after the merging stays with the record that was kept, but for repairs of a request that goes back; a
+    hold that was set meanwhile was said of both and stands on both.
     Refuses an empty reason, a second time, a record merged onward, and a vehicle that repairs of both now use.
     """
     require(by, "household.screen")
@@ -79,6 +81,7 @@ def unmerge_households(*, by: Person, merging: Merging, reason: str, on: date | 
             f"{kept.code} was itself merged or forgotten since. Take the later merging back first."
         )
     _give_back(merging, kept, other)
+    _hold_both(by, merging, kept, other)
     other.merged_into = None
     other.save(update_fields=["merged_into"])
     Household.objects.filter(pk__in=merging.moved["records"]).update(merged_into=other)
@@ -105,3 +108,16 @@ def _give_back(merging: Merging, kept: Household, other: Household) -> None:
         )
     for kind, model in MOVES.items():
         model.objects.filter(pk__in=back[kind]).update(household=other)
+
+
+def _hold_both(by: Person, merging: Merging, kept: Household, other: Household) -> None:
+    meanwhile = Hold.objects.filter(lifted_on=None, set_on__gte=merging.on, household__in=(kept, other))
+    for hold in meanwhile.order_by("pk"):
+        second = other if hold.household_id == kept.pk else kept
+        if second.holds.filter(lifted_on=None).exists():
+            continue
+        Hold.objects.create(household=second, reason=hold.reason, set_on=hold.set_on, set_by=hold.set_by)
+        text = (
+            f"Hold on {second.code} ({second.alias}) from the time when it was one with {merging.kept.code}."
+        )
+        record(by=by, action="hold.set", subject=second.code, text=text)

@@ -19,7 +19,16 @@ from jobs.households.models import Household
 from jobs.households.models_keep import Destruction
 from jobs.households.queries_keep import dues_of
 from jobs.households.queries_search import alike_to
-from jobs.households.rules_keep import FILE_DECLINED, FILE_HELPED, INCOME, Kept, Periods, due, months_after
+from jobs.households.rules_keep import (
+    FILE_DECLINED,
+    FILE_HELPED,
+    INCOME,
+    Asked,
+    Kept,
+    Periods,
+    due,
+    months_after,
+)
 from jobs.intake.actions import mark_helped
 from jobs.intake.models import Application
 from tests.jobs.households.stored import MARKS, everything_stored, marked, marks_in
@@ -27,7 +36,7 @@ from tests.jobs.intake.people import eligible
 
 pytestmark = pytest.mark.django_db
 PERIODS = Periods(income_months=24, helped_years=7, declined_months=24)
-NEVER = date(2200, 1, 1)
+NEVER, DAY = date(2200, 1, 1), date(2026, 3, 15)
 
 
 def kept(**changes: object) -> Kept:
@@ -36,11 +45,43 @@ def kept(**changes: object) -> Kept:
 
 
 def test_who_was_helped_is_kept_seven_years_and_incomes_two() -> None:
-    told = kept(helped_on=[date(2024, 2, 29), date(2023, 5, 1)], ended_on=[date(2025, 8, 1)])
+    told = kept(helped_on=[date(2024, 2, 29), date(2023, 5, 1)], ended_on=[date(2023, 8, 1)])
     assert [(row.kept_class, row.due_on) for row in due(told, PERIODS, NEVER)] == [
         (INCOME, date(2026, 2, 28)),
         (FILE_HELPED, date(2031, 2, 28)),
     ]
+
+
+@pytest.mark.parametrize(
+    ("helped", "declined", "incomes", "file"),
+    [
+        (date(2024, 2, 10), date(2026, 3, 15), date(2028, 3, 15), date(2031, 2, 10)),
+        (date(2019, 3, 1), date(2026, 3, 15), date(2028, 3, 15), date(2028, 3, 15)),
+        (date(2026, 3, 15), date(2024, 2, 10), date(2028, 3, 15), date(2033, 3, 15)),
+    ],
+)
+def test_a_decline_after_a_help_keeps_what_it_rested_on_as_long_as_any_decline(
+    helped: date, declined: date, incomes: date, file: date
+) -> None:
+    found = due(kept(helped_on=[helped], ended_on=[declined]), PERIODS, NEVER)
+    assert [(row.kept_class, row.due_on) for row in found] == [(INCOME, incomes), (FILE_HELPED, file)]
+    words = "24 months after the request ended without help"
+    assert [row.rule == words for row in found] == [declined > helped, file == date(2028, 3, 15)]
+
+
+@pytest.mark.parametrize(
+    ("asked", "ended"),
+    [
+        (Asked(is_open=False, last_on=DAY, good_until=NEVER), DAY),
+        (Asked(is_open=True, last_on=DAY), None),
+        (Asked(is_open=True, last_on=DAY, good_until=date(2026, 6, 13)), None),
+        (Asked(is_open=True, last_on=DAY, good_until=date(2026, 6, 12)), date(2026, 6, 12)),
+        (Asked(is_open=True, last_on=date(2026, 6, 1), good_until=date(2026, 5, 1)), date(2026, 6, 1)),
+        (Asked(is_open=True, last_on=DAY, stopped_on=date(2026, 4, 1), good_until=NEVER), date(2026, 4, 1)),
+    ],
+)
+def test_a_request_ends_when_its_yes_does_or_nothing_may_be_used(asked: Asked, ended: date | None) -> None:
+    assert asked.ended_on(date(2026, 6, 13)) == ended
 
 
 def test_who_was_not_helped_goes_after_two_years() -> None:
