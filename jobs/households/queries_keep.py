@@ -1,9 +1,9 @@
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from django.db.models import Exists, F, Model, OuterRef, Prefetch, Q, QuerySet
+from django.db.models import Exists, F, Max, Model, OuterRef, Prefetch, Q, QuerySet
 
-from fund.rulebook.queries import rule, rules_on
+from fund.rulebook.queries import rules_on
 from jobs.eligibility.models import EligibilityDecision
 from jobs.households.models import Household, Income
 from jobs.households.models_keep import ConsentChange, Destruction, Hold
@@ -15,9 +15,11 @@ from jobs.repairs.models import RepairOrder
 from jobs.repairs.rules import ENDED
 
 
-def periods_on(on: date) -> Periods:
+def _periods_on(on: date) -> tuple[Periods, timedelta]:
+    """How long things are kept; and how long papers that were asked for are waited for: as long as a yes is good."""
     rules = rules_on(on)
-    return Periods(rules["keep_income_months"], rules["keep_helped_years"], rules["keep_declined_months"])
+    periods = Periods(rules["keep_income_months"], rules["keep_helped_years"], rules["keep_declined_months"])
+    return periods, timedelta(days=rules["decision_days"])
 
 
 def whole(household: Household) -> QuerySet[Household]:
@@ -30,7 +32,7 @@ def whole(household: Household) -> QuerySet[Household]:
 
 def due_on(on: date) -> Iterator[tuple[Household, list[Due]]]:
     """Households with what of them is due by a day. Reads them in batches; a few queries for each."""
-    periods, patience = periods_on(on), _patience(on)
+    periods, patience = _periods_on(on)
     for household in _with_what_matters().iterator(500):
         found = due(_kept(household, on, patience), periods, on)
         if found:
@@ -39,22 +41,16 @@ def due_on(on: date) -> Iterator[tuple[Household, list[Due]]]:
 
 def dues_of(household: Household, on: date, until: date = date.max) -> list[Due]:
     """When what of one household comes due up to ``until``, past and to come, as it stands on a day."""
+    periods, patience = _periods_on(on)
     found = _with_what_matters().filter(pk=household.pk).first()
-    return due(_kept(found, on, _patience(on)), periods_on(on), until) if found else []
-
-
-def _patience(on: date) -> timedelta:
-    """How long papers that were asked for are waited for: as long as a yes would have been good."""
-    return timedelta(days=rule("decision_days", on))
+    return due(_kept(found, on, patience), periods, until) if found else []
 
 
 def _with_what_matters() -> QuerySet[Household]:
     decisions = EligibilityDecision.objects.defer("snapshot", "words")
     copies = PaperCopy.objects.filter(deleted_on=None).defer("name")
-    repairs = RepairOrder.objects.only("application", "stopped_on")
-    applications = Application.objects.prefetch_related(
+    applications = Application.objects.annotate(stopped_on=Max("repairs__stopped_on")).prefetch_related(
         Prefetch("decisions", decisions),
-        Prefetch("repairs", repairs),
         Prefetch("consent_changes", ConsentChange.objects.order_by("pk").defer("words")),
     )
     return (
@@ -103,7 +99,7 @@ def _kept(household: Household, on: date, patience: timedelta) -> Kept:
 def _asked(application: Application, seen: date, on: date, patience: timedelta) -> Asked:
     """One request; ``seen`` is the day on which a paper of the household was seen last."""
     decisions = sorted(application.decisions.all(), key=lambda row: row.pk)
-    stopped = [row.stopped_on for row in application.repairs.all() if row.stopped_on]
+    stopped = [application.stopped_on] if application.stopped_on else []  # type: ignore[attr-defined]
     closed = application.helped_on or application.withdrawn_on or application.submitted_on
     last = max([closed, *stopped, *(row.on for row in decisions)])
     good = decisions[-1].valid_until if decisions and application.state == "eligible" else None
