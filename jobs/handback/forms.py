@@ -214,7 +214,7 @@ class HandBackForm(SigningForm):
         required=False,
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="One thing a line. Open findings are added by themselves.",
+        help_text="One thing a line. What is listed above is added by itself.",
     )
     care = forms.CharField(
         label="Care notes",

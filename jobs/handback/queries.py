@@ -14,8 +14,15 @@ from jobs.estimates.queries_owner import owner_agreed
 from jobs.handback.models import HandBack, RoadTest
 from jobs.handback.parts import open_drafts
 from jobs.handback.queries_moments import deeds_of, last_failed
-from jobs.handback.queries_proof import check_list_of, goes_untested, is_comeback, standing_refusals
+from jobs.handback.queries_proof import (
+    check_list_of,
+    door_lines_of,
+    goes_untested,
+    is_comeback,
+    standing_refusals,
+)
 from jobs.handback.rules import Lack, Result, Standing, missing
+from jobs.handback.rules_door import door_lacks, left_from_the_door, lit_after
 from jobs.handback.rules_moments import done_after
 from jobs.hours.models import HoursEntry
 from jobs.hours.queries import HoursTotal, hours_of_repair, standing
@@ -64,7 +71,7 @@ def what_is_missing(
     checked = check_list_of(repair)
     refused = list(standing_refusals(repair))
     deeds, failed = deeds_of(repair), last_failed(repair)
-    return missing(
+    lacks = missing(
         Standing(
             state_allows=repair.state == State.TESTED,
             last_result=Result(test.result) if test else None,
@@ -87,10 +94,17 @@ def what_is_missing(
             file_lacks=file_lacks(repair),
         )
     )
+    if checked:
+        parts = [(row.told or {}).get("part", "") for row in refused]
+        lacks += door_lacks(door_lines_of(repair), checked.lines, parts)
+    return lacks
 
 
 def left_undone(repair: RepairOrder) -> list[str]:
-    """Further faults that somebody said to leave or to do later, and those nobody decided on."""
+    """What goes back undone: refused, come in wrong and not put right, lit after the drive, and found besides.
+
+    Of the findings those that somebody said to leave or to do later, and those nobody decided on.
+    """
     words = {"decline": "left", "later": "for later", "": "not decided"}
     found = [
         f"{finding.text} ({words[finding.decision]})"
@@ -99,7 +113,10 @@ def left_undone(repair: RepairOrder) -> list[str]:
     refused = [
         f"NOT SAFE: {row.text} (the owner refused it on {row.on})" for row in standing_refusals(repair)
     ]
-    return [*refused, *found]
+    checked, test = check_list_of(repair), last_road_test(repair)
+    door = left_from_the_door(door_lines_of(repair), checked.lines) if checked else []
+    lit = lit_after(test.lights_after) if test else []
+    return [*refused, *door, *lit, *found]
 
 
 @dataclass(frozen=True)

@@ -12,11 +12,13 @@ from fund.ledger.chart import COMEBACK
 from fund.receipts.models import ReceiptPortion, ShelfIssue
 from fund.receipts.quantities import FLUID_UNITS
 from jobs.handback.models_proof import CheckList, Comeback, FluidLine, Reminder, UnsafeRefusal
+from jobs.handback.rules_door import DoorLine, door_lines
 from jobs.handback.rules_fluids import kinds_in
 from jobs.handback.rules_proof import ComebackRate, FluidDraft, lines_to_check
 from jobs.hours.models import HoursEntry
 from jobs.hours.rules import Work
 from jobs.repairs.models import RepairOrder
+from jobs.vehicles.queries_checkin import check_in_of
 
 # US liquid measure (NIST Handbook 44, Appendix C): 4 quarts to the gallon, 32 ounces to the quart, 0.946 352 946 liter.
 QUARTS = {
@@ -34,9 +36,15 @@ def check_list_of(repair: RepairOrder) -> CheckList | None:
 
 
 def lines_asked(repair: RepairOrder) -> list[str]:
-    """What a second person is asked of this repair, by its typical job."""
+    """What a second person is asked of this repair, by its typical job, and by what was wrong when it came in."""
     job = repair.typical_job
-    return lines_to_check(job.verify if job else None)
+    return [*lines_to_check(job.verify if job else None), *(line.text for line in door_lines_of(repair))]
+
+
+def door_lines_of(repair: RepairOrder) -> list[DoorLine]:
+    """What the check-in marked as not safe or lit; nothing without one. One query."""
+    door = check_in_of(repair)
+    return door_lines(door.unsafe, door.unsafe_words, door.lights) if door else []
 
 
 def fluids_charged(repair: RepairOrder) -> int:

@@ -139,7 +139,10 @@ class Told:
 
 @dataclass(frozen=True)
 class RefusalText:
-    """One page: ``facts`` are pairs of label and value, ``parts`` headings each with sentences."""
+    """One page: ``facts`` are pairs of label and value, ``parts`` headings each with sentences.
+
+    ``part`` is the key of ``PARTS`` it is about.
+    """
 
     language: str
     title: str
@@ -148,6 +151,7 @@ class RefusalText:
     parts: tuple[tuple[str, tuple[str, ...]], ...]
     places: tuple[str, ...]
     foot: str
+    part: str = ""
 
     @property
     def kept(self) -> dict[str, Any]:
@@ -161,6 +165,7 @@ def refusal_text(told: Told, language: str) -> RefusalText:
     say = TEXTS[language]
     return RefusalText(
         language=language,
+        part=told.part,
         title=say["title"],
         fund=f"{told.fund}, {told.town}",
         facts=(

@@ -14,6 +14,7 @@ from jobs.handback.models_proof import CheckList
 from jobs.handback.parts import deposits_of, parts_of
 from jobs.handback.queries_proof import standing_refusals
 from jobs.handback.rules import SIGNING, count
+from jobs.handback.rules_door import is_door_line
 from jobs.handback.rules_proof import NONE, Due
 from jobs.handback.sheet_test import test_rows
 from jobs.hours.models import Rate
@@ -199,7 +200,9 @@ def _checked(checked: dict[str, Any]) -> str:
     told = (
         f"{count(len(checked['lines']), 'point')} gone through by {checked['by']} on {_day(checked['on'])}."
     )
-    later = [f"{row['text']} ({row['note']})" for row in checked["lines"] if row["answer"] != "yes"]
+    rows = [row for row in checked["lines"] if row["answer"] != "yes"]
+    # What came in wrong and was not put right stands under what was not done.
+    later = [f"{row['text']} ({row['note']})" for row in rows if not is_door_line(row["text"])]
     return f"{told} Not asked of this vehicle: {'; '.join(later)}." if later else told
 
 
