@@ -7,13 +7,16 @@ from typing import Any
 from django.forms import BoundField
 
 from fund import clock
+from fund.money import Money
 from fund.receipts.homes import HOMES
 from fund.receipts.reading.rules_fields import Reading
+from fund.receipts.rules_rate import kind_of, taxed_by_rate
 
 Doubts = dict[str, tuple[str, str]]
 """Name of a box: (the doubtful value in it, why). A box whose value has been changed is doubtful no more."""
 NOT_PROVED = "not proved by the sum."
 HARD = "hard to read."
+TAXED = "is the core deposit taxed? The tax comes to no rate that tells."
 
 
 def fill(data: Any, reading: Reading, most: int) -> Doubts:
@@ -44,11 +47,16 @@ def fill(data: Any, reading: Reading, most: int) -> Doubts:
 
 def _fill_lines(data: Any, reading: Reading, most: int) -> Doubts:
     lines, doubts = reading.lines[:most], Doubts()
-    for number, line in enumerate(lines):
+    kinds = [(line.amount, kind_of(line.text)) for line in reading.lines]
+    taxed = taxed_by_rate(kinds, reading.tax or Money.zero, reading.freight, reading.discount, reading.rate)
+    for number, (line, (_, kind)) in enumerate(zip(lines, kinds, strict=False)):
         data[f"lines-{number}-text"], data[f"lines-{number}-amount"] = line.text, str(line.amount)
-        data[f"lines-{number}-taxed"] = "on"
-        if "core" in line.text.lower().split() and not data.get(f"lines-{number}-home"):
+        told = taxed.get(kind, True)
+        data[f"lines-{number}-taxed"] = "" if told is False else "on"
+        if kind == "core" and not data.get(f"lines-{number}-home"):
             data[f"lines-{number}-home"] = "core"
+        if kind == "core" and told is None and reading.tax:
+            doubts[f"lines-{number}-taxed"] = ("on", TAXED)
         if not line.sure or "lines" in reading.says:
             doubts[f"lines-{number}-amount"] = (str(line.amount), NOT_PROVED if line.sure else HARD)
     data["lines-TOTAL_FORMS"] = str(max(_rows(data), len(lines)))

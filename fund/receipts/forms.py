@@ -11,6 +11,7 @@ from fund.receipts.homes import HOMES, TENDERS
 from fund.receipts.models import Receipt, ReceiptLine, ReceiptPortion
 from fund.receipts.quantities import CONDITIONS, UNITS
 from fund.receipts.rules import LineInput, PortionInput, ReceiptInput
+from fund.receipts.rules_rate import core_question
 
 ROWS_AT_FIRST, ROWS_MORE, ROWS_MOST = 3, 3, 60
 PHOTO_TYPES = "image/jpeg,image/png,image/heic,image/heif,application/pdf"
@@ -47,7 +48,8 @@ class ReceiptForm(OddPaperForm):
     tax = MoneyFormField(label="Tax", required=False)
     total = MoneyFormField(label="Total", above_zero=True)
     tender = forms.ChoiceField(
-        label="Paid with", choices=[(key, tender.label.capitalize()) for key, tender in TENDERS.items()]
+        label="Paid with",
+        choices=[(key, tender.label.capitalize()) for key, tender in TENDERS.items()],
     )
     buyer = CrewField(label="Who paid at the counter", empty_label=None)
     at_time = forms.TimeField(
@@ -177,6 +179,13 @@ class BaseLineFormSet(_Rows):
 
     def inputs(self) -> list[LineInput]:
         return [form.line() for form in self.forms if form.is_line]
+
+    def cores_asked(self, tax: Money, freight: Money, discount: Money) -> str:
+        """What to ask about the tax on core deposits, of valid rows (``rules_rate.core_question``)."""
+        return core_question(
+            [(line.amount, line.portions[0].home == "core", line.taxable) for line in self.inputs()],
+            tax, freight, discount,
+        )  # fmt: skip
 
 
 LineFormSet = cast(

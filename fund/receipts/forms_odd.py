@@ -18,6 +18,7 @@ class OddPaperForm(OnceForm):
 
     seen = forms.CharField(required=False, max_length=24, widget=forms.HiddenInput)
     doubtful = forms.CharField(required=False, max_length=20_000, widget=forms.HiddenInput)
+    taxed_so = forms.BooleanField(label="The paper has the tax as it is ticked", required=False)
     freight = MoneyFormField(
         label="Shipping", required=False, help_text="Spread over the lines by their amounts."
     )

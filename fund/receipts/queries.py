@@ -26,6 +26,7 @@ from fund.receipts.models import (
 from fund.receipts.rules import Share
 from fund.receipts.rules_alike import Print, may_be_one_paper
 from fund.receipts.rules_counter import quarter_of
+from fund.receipts.rules_rate import core_question
 from fund.receipts.rules_shelf import WARN_AT
 
 UNSEEN = 1024  # bits; a photo without a hash is named after all others
@@ -76,6 +77,15 @@ def look_alikes(photo: Attachment, paper: Print, own: int | None = None) -> list
         if may_be_one_paper(paper, Print(name, number, total, on), bits):
             found.append((UNSEEN if bits is None else bits, code))
     return [code for _, code in sorted(found)]
+
+
+def asks_of(receipt: Receipt) -> str:
+    """What is to be asked about the tax on a draft's core deposits (``rules_rate.core_question``). Two queries."""
+    rows = receipt.lines.prefetch_related("portions")
+    lines = [
+        (row.amount, any(part.home == "core" for part in row.portions.all()), row.taxable) for row in rows
+    ]
+    return core_question(lines, receipt.tax, receipt.freight, receipt.discount)
 
 
 def missing_in_quarter(receipt: Receipt) -> int:

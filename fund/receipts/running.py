@@ -19,6 +19,7 @@ from fund.receipts.rules import (
     sums_or_explanation,
     tax_shares,
 )
+from fund.receipts.rules_rate import core_question
 from fund.receipts.telling import Charge, charges_of
 from fund.refusal import BadInput
 
@@ -29,7 +30,8 @@ LINES_LOOKED_UP = 20  # on the shelf, for each change of the form
 class Running:
     """``words`` is the sum in a sentence, ``ties`` whether it is the total, ``like`` receipts of the same paper.
 
-    ``stops`` are the repairs that would pass their approval and its tolerance, ``there`` what lies on the shelf already.
+    ``stops`` are the repairs that would pass their approval and its tolerance, ``there`` what lies on the shelf already,
+    ``cores`` what will be asked about the tax on core deposits.
     """
 
     words: str
@@ -37,6 +39,7 @@ class Running:
     like: list[Receipt] = field(default_factory=list)
     stops: list[Charge] = field(default_factory=list)
     there: list[str] = field(default_factory=list)
+    cores: str = ""
 
 
 def running(data: Mapping[str, str], receipt: Receipt | None = None) -> Running:
@@ -48,13 +51,15 @@ def running(data: Mapping[str, str], receipt: Receipt | None = None) -> Running:
     extra = (freight or Money.zero) - (discount or Money.zero)
     stops = [charge for charge in _charges(lines, tax, freight, discount) if charge.why]
     there = _there(lines)
+    rows = [(line.amount, line.portions[0].home == "core", line.taxable) for line in lines]
+    cores = core_question(rows, tax, freight or Money.zero, discount or Money.zero)
     both = total(amounts) + extra
     if paid is None:
         words = f"Lines {both} + tax {tax} = {both + tax}. The total is not written yet."
-        return Running(words, False, [], stops, there)
+        return Running(words, False, [], stops, there, cores)
     why = sums_or_explanation(amounts, tax, paid, extra)
     words = why or f"Lines {both} + tax {tax} = {both + tax}, as the receipt says."
-    return Running(words, not why, _like(data, paid, receipt), stops, there)
+    return Running(words, not why, _like(data, paid, receipt), stops, there, cores)
 
 
 def _lines(data: Mapping[str, str]) -> list[LineInput]:

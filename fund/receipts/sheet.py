@@ -27,7 +27,7 @@ from fund.receipts.forms import (
     with_more_rows,
 )
 from fund.receipts.models import Receipt, Supplier
-from fund.receipts.queries import look_alikes
+from fund.receipts.queries import asks_of, look_alikes
 from fund.receipts.reading.photo import read_photo
 from fund.receipts.reading.rules_fields import Reading
 from fund.receipts.rules_alike import Print
@@ -60,7 +60,8 @@ class ReceiptSheet:
         if repair := request.GET.get("repair"):
             first |= {"all_home": "part", "all_repair": repair[:20]}
         if receipt:
-            first = {**head_of(receipt), "seen": fingerprint(receipt)}
+            # What is kept as it is ticked was asked when it was kept.
+            first = {**head_of(receipt), "seen": fingerprint(receipt), "taxed_so": bool(asks_of(receipt))}
         repairs = repair_choices()
         self.form = ReceiptForm(data, request.FILES or None, initial=first, repairs=repairs)
         lines = rows_of(receipt) if receipt else None
@@ -106,7 +107,7 @@ class ReceiptSheet:
 
     def save(self) -> Led | None:
         """The way to the draft, or None when something is wrong; the form then says what."""
-        if not (self.form.is_valid() & self.rows.is_valid()):
+        if not (self.form.is_valid() & self.rows.is_valid()) or self._cores_asked():
             return None
         data, seen = receipt_input(self.form.cleaned_data, self.rows.inputs()), self.form.cleaned_data["seen"]
 
@@ -127,6 +128,16 @@ class ReceiptSheet:
             self.form,
             lambda: once(self.request, self.sent, keep, way, lambda saved: f"{saved.code} is kept."),
         )
+
+    def _cores_asked(self) -> bool:
+        """Whether the ticks beside core deposits are asked about: their tax would go unseen to or from the job's cost."""
+        said = self.form.cleaned_data
+        why = (
+            "" if said["taxed_so"] else self.rows.cores_asked(said["tax"], said["freight"], said["discount"])
+        )
+        if why:
+            self.form.add_error("taxed_so", why)
+        return bool(why)
 
     def _see_it_as_it_is(self) -> None:
         """The page now shows where the draft stands as it is, so the next save knows of it and may take its place."""

@@ -7,13 +7,15 @@ suggestion with a doubt; the person decides.
 
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
+from fractions import Fraction
 from typing import TypeVar
 
 from fund.money import Money, total
 from fund.receipts.reading.rules import Row
 from fund.receipts.reading.rules_kind import no_purchase
+from fund.receipts.rules_rate import rate_in
 
 T = TypeVar("T")
 FIELDS = ("store", "number", "on", "lines", "tax", "total", "freight", "discount")
@@ -61,6 +63,7 @@ class Reading:
     """What a photo says. ``doubts`` maps a field (``FIELDS``) to the sentence against it.
 
     ``trusted``: total, tax and lines are proved by each other. ``freight`` and ``discount`` are of the whole paper.
+    ``rate`` is that of the tax where the paper prints it: 33/400 for 8.25 %.
     """
 
     store: str = ""
@@ -73,6 +76,7 @@ class Reading:
     discount: Money = Money.zero
     trusted: bool = False
     doubts: dict[str, str] | None = None
+    rate: Fraction | None = None
 
     @property
     def says(self) -> dict[str, str]:
@@ -134,6 +138,7 @@ class _Sums:
     paid: list[Money] | None = None
     discount: Money = Money.zero
     freight: Money = Money.zero
+    rates: set[Fraction] = field(default_factory=set)
     clash: bool = False
     unread: bool = False
 
@@ -180,6 +185,8 @@ def _add(sums: _Sums, kind: str, amounts: list[Money], row: Row) -> None:
         sums.unread = sums.unread or kind in ("tax", "discount", "freight", "subtotal")
         return
     amount = amounts[-1]
+    if kind == "tax" and (rate := rate_in(row.text)):
+        sums.rates.add(rate)
     if kind == "paid":
         assert sums.paid is not None
         sums.paid.append(amount)
@@ -217,8 +224,9 @@ def _judged(rows: Sequence[Row], lines: list[ReadLine], sums: _Sums, today: date
     if why:
         for name, there in (("lines", bool(lines)), ("tax", tax is not None), ("total", paid is not None)):
             doubts[name] = why if there else "Not found on the photo."
+    rate = sums.rates.pop() if len(sums.rates) == 1 else None
     return Reading(
-        store, number or "", on, tuple(lines), tax, paid, sums.freight, sums.discount, not why, doubts
+        store, number or "", on, tuple(lines), tax, paid, sums.freight, sums.discount, not why, doubts, rate
     )
 
 
