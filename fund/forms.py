@@ -187,6 +187,6 @@ class MonthField(forms.CharField):
                 datetime.strptime(text, "%Y-%m")  # noqa: DTZ007
             except ValueError as error:
                 raise ValidationError("Write the month like 2026-03.", code="invalid") from error
-            if len(text) != 7:
+            if len(text) != 7 or not "1900" <= text[:4] <= "2199":
                 raise ValidationError("Write the month like 2026-03.", code="invalid")
         return text

@@ -126,7 +126,7 @@ def restore_backup(*, path: Path, prove: Callable[[], list[str]], progress: Prog
 
     Nobody is signed in to an empty book, so there is no ``by``; the trail says that it was restored. ``prove`` is called
     before anything is kept and returns the breaks it found. Refuses (BadInput) a damaged file or one of another version,
-    (AlreadyDone) a database or a folder of attachments that holds something.
+    (NotReady) a database without its tables, (AlreadyDone) a database or a folder of attachments that holds something.
     """
     manifest = read_backup(path, progress)
     tables = stored_tables()
@@ -136,6 +136,7 @@ def restore_backup(*, path: Path, prove: Callable[[], list[str]], progress: Prog
             "This backup was made by another version of the program. Restore it with that one.", differ
         )
     root = Path(settings.MEDIA_ROOT)
+    _refuse_unmade(tables)
     _refuse_full(tables, root)
     with ZipFile(path) as archive, tempfile.TemporaryDirectory(prefix="mendbook-restore-") as folder:
         _unpack(archive, manifest, Path(folder), progress)
@@ -150,6 +151,16 @@ def restore_backup(*, path: Path, prove: Callable[[], list[str]], progress: Prog
         except DatabaseError as error:
             raise BadInput(f"The database does not take this backup: {error}") from error
     return manifest
+
+
+def _refuse_unmade(tables: list[Stored]) -> None:
+    there = set(connection.introspection.table_names())
+    missing = [table.name for table in tables if table.name not in there]
+    if missing:
+        raise NotReady(
+            "This database has not all its tables yet. Run `migrate` first, then restore.",
+            [f"not there: {name}" for name in missing[:5]],
+        )
 
 
 def _refuse_full(tables: list[Stored], root: Path) -> None:

@@ -59,9 +59,9 @@ def month_of(day: date) -> str:
 
 
 def first_day(month: str) -> date:
-    """The first day of ``YYYY-MM``. Refuses anything else."""
+    """The first day of ``YYYY-MM``. Refuses anything else, and years that no book is kept for (as a typed day does)."""
     try:
-        if len(month) != 7:
+        if len(month) != 7 or not "1900" <= month[:4] <= "2199":
             raise ValueError
         return date.fromisoformat(f"{month}-01")
     except ValueError as error:
@@ -73,7 +73,7 @@ def next_month(month: str) -> str:
 
 
 def last_day(month: str) -> date:
-    return first_day(next_month(month)) - timedelta(days=1)
+    return (first_day(month) + timedelta(days=31)).replace(day=1) - timedelta(days=1)
 
 
 def previous_month(month: str) -> str:

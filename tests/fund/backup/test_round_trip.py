@@ -7,6 +7,8 @@ from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from fund.backup.actions import read_backup
 from fund.backup.rules import Manifest
 from tests.browser.server import run, scratch_database
@@ -16,7 +18,7 @@ KEEPS_GROWING = {"fund_trailline"}
 
 
 @contextmanager
-def _fresh(folder: Path, url: str = "") -> Iterator[Environment]:
+def _fresh(folder: Path, url: str = "", *, migrated: bool = True) -> Iterator[Environment]:
     """The environment of a migrated database without a row; of the suite's engine unless ``url`` says otherwise."""
     import os
 
@@ -28,7 +30,8 @@ def _fresh(folder: Path, url: str = "") -> Iterator[Environment]:
             "DJANGO_SETTINGS_MODULE": "tests.settings",
         }
         environment = {**os.environ, **told, "DEBUG": "true"}
-        _manage(environment, "migrate", "--verbosity", "0")
+        if migrated:
+            _manage(environment, "migrate", "--verbosity", "0")
         yield environment
 
 
@@ -60,3 +63,15 @@ def test_there_and_back_between_the_engines_nothing_is_lost_and_the_books_prove(
     assert _content(read_backup(first)) == _content(read_backup(second))
     assert before["ok"] is True
     assert after == before
+
+
+def test_a_database_without_tables_is_told_to_make_them_first(tmp_path: Path) -> None:
+    kept = tmp_path / "kept.zip"
+    with _fresh(tmp_path / "a") as one:
+        _manage(one, "backup", str(kept))
+    with (
+        _fresh(tmp_path / "b", migrated=False) as empty,
+        pytest.raises(AssertionError, match="Run `migrate` first, then restore") as told,
+    ):
+        _manage(empty, "restore", str(kept))
+    assert "gave 1:" in str(told.value) and "Traceback" not in str(told.value)

@@ -81,3 +81,19 @@ def test_the_page_says_how_long_cash_has_waited(
     assert "The oldest has waited 10 days." in page
     assert "Held by platforms: $25.00" in page
     assert "nobody has compared the books with it" in page
+
+
+@pytest.mark.parametrize("key", ["0001-01", "1899-12", "2200-01", "9999-12"])
+def test_a_month_that_no_book_is_kept_for_is_not_found(
+    treasurer: Person, client_for: Callable[[Person], Client], key: str
+) -> None:
+    assert client_for(treasurer).get(reverse("bank:reconciliation", args=[key])).status_code == 404
+    assert client_for(treasurer).get(reverse("bank:platforms"), {"month": key}).status_code == 404
+
+
+@pytest.mark.usefixtures("books")
+@pytest.mark.parametrize("key", ["1900-01", "2199-12"])
+def test_the_first_and_the_last_month_there_can_be_have_their_page(
+    treasurer: Person, client_for: Callable[[Person], Client], key: str
+) -> None:
+    assert client_for(treasurer).get(reverse("bank:reconciliation", args=[key])).status_code == 200
