@@ -14,11 +14,17 @@ from jobs.repairs.models import RepairOrder
 
 
 def has_tie(person: Person, household: Household) -> bool:
-    """Whether this person ever named a tie to the household, on a request or on a repair."""
-    on_request = RelationAnswer.objects.filter(person=person, tie=True, application__household=household)
-    on_repair = ApprovalRelation.objects.filter(person=person, tie=True, repair__household=household)
+    """Whether this person ever named a tie to the household, on a request or on a repair, under any of its records."""
+    records = _records(household)
+    on_request = RelationAnswer.objects.filter(person=person, tie=True, application__household__in=records)
+    on_repair = ApprovalRelation.objects.filter(person=person, tie=True, repair__household__in=records)
     named = Exists(on_request) | Exists(on_repair)
     return Household.objects.filter(named, pk=household.pk).exists()
+
+
+def _records(household: Household) -> list[int]:
+    """A merged record's requests and repairs went to the one it became; its people and incomes stayed behind."""
+    return [key for key in (household.pk, household.merged_into_id) if key is not None]
 
 
 def refuse_tie(by: Person, household: Household) -> None:
@@ -42,8 +48,9 @@ def refuse_reading(by: Person, household: Household) -> None:
 def others_for(household: Household, besides: Iterable[int] = ()) -> str:
     """The names of those who may screen and named no tie to the household; ``besides`` are keys of people left out."""
     screens = Person.objects.filter(groups__name__in=roles_with("household.screen"), is_active=True)
-    on_request = RelationAnswer.objects.filter(application__household=household, tie=True).values("person")
-    on_repair = ApprovalRelation.objects.filter(repair__household=household, tie=True).values("person")
+    records = _records(household)
+    on_request = RelationAnswer.objects.filter(application__household__in=records, tie=True).values("person")
+    on_repair = ApprovalRelation.objects.filter(repair__household__in=records, tie=True).values("person")
     free = screens.exclude(pk__in=on_request).exclude(pk__in=on_repair).exclude(pk__in=list(besides))
     free = free.distinct().order_by("pk")
     return ", ".join(person.label for person in free) or "nobody of the crew yet; an owner adds a person"
