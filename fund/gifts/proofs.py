@@ -27,6 +27,7 @@ from fund.ledger.chart import (
     GIFTS,
     GIFTS_GOODS,
     GIFTS_RESTRICTED,
+    HOUSEHOLD_SHARE,
     LOANS,
     REFUNDABLE,
     UNDEPOSITED,
@@ -130,7 +131,10 @@ def payout_breaks() -> Iterator[str]:
             yield f"Payout {payout.ref} is {payout.net}, but {banked} went to the bank."
 
 
-_INCOME = (GIFTS, GIFTS_RESTRICTED, GIFTS_GOODS, UNIDENTIFIED_ACCOUNT, REFUNDABLE, BENEFITS)
+_INCOME = (
+    *(GIFTS, GIFTS_RESTRICTED, GIFTS_GOODS, HOUSEHOLD_SHARE),
+    *(UNIDENTIFIED_ACCOUNT, REFUNDABLE, BENEFITS),
+)
 
 
 def gift_breaks() -> Iterator[str]:

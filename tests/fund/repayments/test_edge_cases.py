@@ -7,10 +7,10 @@ from django.contrib.auth.models import Group
 
 from fund import clock
 from fund.access.models import Person
-from fund.bank.models import MatchGroup, MatchPart
+from fund.bank.actions import confirm
 from fund.gifts.actions_cash import count_cash
 from fund.gifts.models import Gift
-from fund.ledger.models import Line
+from fund.ledger.models import Entry
 from fund.ledger.queries import balance
 from fund.letters.actions import write_gift_letter
 from fund.money import Money
@@ -28,6 +28,9 @@ from fund.repayments.actions_petty import count_petty_cash, set_petty_cash, top_
 from fund.repayments.models import Repayment
 from fund.repayments.queries import advance_of, due_from, open_claims, owed_row, owed_to
 from fund.repayments.queries_held import open_advances, uncashed
+from tests.fund.bank.acts import AFTER, bring
+from tests.fund.bank.acts import line as bank_line
+from tests.fund.bank.files import trn
 from tests.fund.receipts.makers import bought, entry_lines, line, m, open_repair, paper
 
 DAY = date(2026, 3, 12)
@@ -295,10 +298,9 @@ def test_a_check_that_the_bank_has_shown_is_not_stopped(
     bank: None, volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
     paid = pay(treasurer, owner, volunteer, own(volunteer, "86.60"), way="check", check_number="301")
-    group = MatchGroup.objects.create(
-        code="X-0001", way="exact", why="same", cleared_on=DAY, by=treasurer, at=clock.now()
-    )
-    MatchPart.objects.create(group=group, book_line=Line.objects.get(entry=paid.entry_id, account="1000"))
+    bring(treasurer, [trn("a1", "20260313", "-86.60", check="301")], "413.40")
+    with clock.at(AFTER):
+        confirm(by=treasurer, lines=[bank_line("-86.60")], entries=[Entry.objects.get(pk=paid.entry_id)])
     assert uncashed() == []
     with pytest.raises(NotReady, match="it was cashed"):
         stop_check(by=treasurer, repayment=paid, on=DAY, reason="lost")
