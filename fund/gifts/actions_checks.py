@@ -137,7 +137,10 @@ def hand_over(*, by: Person, gifts: Sequence[Gift], on: date) -> HandOver:
         within(on, gift.received_on)
     code = next_code(HandOver, "code", "T-")
     amount = total(gift.amount for gift in chosen)
-    entry = post(by=by, draft=hand_over_entry(on=on, code=code, amount=amount, holder=holder.username))
+    pots: dict[str, Money] = {}
+    for gift in chosen:
+        pots[gift.purpose_id] = pots.get(gift.purpose_id, Money.zero) + gift.amount
+    entry = post(by=by, draft=hand_over_entry(on=on, code=code, by_purpose=pots, holder=holder.username))
     made = HandOver.objects.create(code=code, person=holder, on=on, total=amount, entry=entry)
     pks = [gift.pk for gift in chosen]
     Gift.objects.filter(pk__in=pks).update(hand_over=made)

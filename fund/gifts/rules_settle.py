@@ -1,5 +1,6 @@
 """Money that was not ours yet, benefits and loans: what each books. Pure."""
 
+from collections.abc import Mapping
 from datetime import date
 
 from fund.gifts.rules_terms import CONDITIONAL, EARMARKED, UNIDENTIFIED
@@ -107,10 +108,13 @@ def loan_move_entry(*, on: date, code: str, amount: Money, party: str, forgiven:
     )
 
 
-def hand_over_entry(*, on: date, code: str, amount: Money, holder: str) -> EntryDraft:
-    """Gifts that came to somebody's own account, brought to the fund's bank."""
+def hand_over_entry(*, on: date, code: str, by_purpose: Mapping[str, Money], holder: str) -> EntryDraft:
+    """Gifts that came to somebody's own account, brought to the fund's bank: each purpose with its own money."""
     text = f"Hand-over {code} of gifts"
-    lines = [dr(chart.BANK, amount, text=text), cr(chart.DUE_FROM_CREW, amount, party=holder, text=text)]
+    lines: list[LineDraft] = []
+    for purpose, amount in by_purpose.items():
+        lines.append(dr(chart.BANK, amount, purpose=purpose, text=text))
+        lines.append(cr(chart.DUE_FROM_CREW, amount, purpose=purpose, party=holder, text=text))
     return EntryDraft("gifts handed over", on, text, lines, code)
 
 

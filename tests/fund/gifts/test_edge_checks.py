@@ -6,7 +6,7 @@ import pytest
 
 from fund import clock
 from fund.access.models import Person
-from fund.commitments.queries import position
+from fund.commitments.queries import free_for, position
 from fund.gifts.actions import record_gift
 from fund.gifts.actions_cash import bank_deposit
 from fund.gifts.actions_checks import book_held_check, hand_back_check, hand_over, hold_check
@@ -14,7 +14,7 @@ from fund.gifts.actions_returns import return_check
 from fund.gifts.models import Gift, GiftException, HeldCheck, Supporter
 from fund.gifts.proofs import undeposited_breaks
 from fund.gifts.queries import facts_of
-from fund.ledger.actions import close_month
+from fund.ledger.actions import add_purpose, close_month
 from fund.ledger.models import Entry
 from fund.ledger.queries import balance
 from fund.money import Money
@@ -165,6 +165,25 @@ def test_a_gift_to_the_owners_own_account_is_due_until_it_reaches_the_bank(
     assert GiftException.objects.get().resolution == "Brought to the bank with T-0001."
     with pytest.raises(AlreadyDone, match="is not on Maren Holt's account"):
         hand_over(by=treasurer, gifts=[gift], on=date(2026, 3, 12))
+
+
+def test_a_restricted_gift_keeps_its_purpose_when_it_is_handed_over(
+    treasurer: Person, owner: Person, ada: Supporter
+) -> None:
+    add_purpose(by=treasurer, code="tires", name="Tires", giver_words="for tires")
+    told = {"kind": "via crew", "received_on": ON, "supporter": ada, "held_by": owner}
+    gifts = [
+        record_gift(by=treasurer, amount=Money(30000), purpose="tires", **told),  # type: ignore[arg-type]
+        record_gift(by=treasurer, amount=Money(5000), **told),  # type: ignore[arg-type]
+    ]
+    made = hand_over(by=treasurer, gifts=gifts, on=date(2026, 3, 12))
+    assert sorted(lines_of(made.entry)) == [
+        ("1000", "general", "50.00", ""),
+        ("1000", "tires", "300.00", ""),
+        ("1130", "general", "-50.00", "maren"),
+        ("1130", "tires", "-300.00", "maren"),
+    ]
+    assert (balance("1130", purpose="tires"), free_for("tires")) == (Money.zero, Money(30000))
 
 
 def test_gifts_of_two_people_are_not_brought_in_one_transfer(
