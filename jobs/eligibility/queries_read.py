@@ -7,6 +7,7 @@ from jobs.eligibility.queries import assess_household, latest_decision
 from jobs.eligibility.queries_rules import facts_of, policy_on
 from jobs.households.queries import income_facts
 from jobs.intake.models import Application
+from jobs.intake.queries_same import unread_mergings
 
 CHANGED = "Something about this request changed since you opened this page. Read it again, then decide."
 
@@ -34,5 +35,6 @@ def mark_of(application: Application) -> str:
         repr(told),
         repr(income_facts(household)),
         repr(agreed),
+        repr([row.pk for row in unread_mergings(household)]),
         rules,
     )

@@ -1,4 +1,5 @@
 from datetime import date
+from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -19,7 +20,7 @@ from jobs.eligibility.ties import refuse_reading
 from jobs.eligibility.worked_out import rules_worked_out, worked_out
 from jobs.households.models import Household
 from jobs.intake.models import Application
-from jobs.intake.queries_same import suspects
+from jobs.intake.queries_same import suspects, unread_mergings
 
 
 @power("household.screen")
@@ -42,12 +43,17 @@ def decide_request(request: HttpRequest, code: str) -> HttpResponse:
         "read": mark_of(application),
         "household": application.household,
         "sightings": application.household.sightings.select_related("sighted_by", "vehicle"),
-        "suspects": suspects(application.household),
+        **_known(application.household),
         "exceptions": application.exceptions.select_related("asked_by", "answered_by"),
         **rules_worked_out(application, on),
         **worked_out(lambda: assess_household(application.household, on)),
     }
     return render(request, "jobs/eligibility/decide.html", context, status=422 if form.errors else 200)
+
+
+def _known(household: Household) -> dict[str, Any]:
+    """Records that may be of the same household, and those that were found to be and not looked through since."""
+    return {"suspects": suspects(household), "unread": unread_mergings(household)}
 
 
 @power("household.screen")

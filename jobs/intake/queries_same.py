@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from django.db.models import Q, QuerySet
 from rapidfuzz.fuzz import token_set_ratio, token_sort_ratio
 
+from fund.trail.models import TrailLine
 from jobs.households.identity import Identity, Someone, name_words
 from jobs.households.models import Household
 from jobs.households.models_search import DifferentHouseholds
@@ -82,3 +83,25 @@ def told_apart(household: Household) -> list[int]:
 def mergings_of(household: Household) -> QuerySet[Merging]:
     """The records that were merged into a household and not parted again."""
     return Merging.objects.filter(kept=household, taken_back=None).select_related("other", "by")
+
+
+def unread_mergings(household: Household) -> list[Merging]:
+    """Those after which nobody saved the people and the incomes of the household, changed or not.
+
+    What was told on the other record stayed there, so the arithmetic knows nothing of it until somebody looked.
+    """
+    rows = list(mergings_of(household))
+    if not rows:
+        return []
+    lines = TrailLine.objects.filter(subject=household.code, action__in=(_MERGED, *_LOOKED_AT)).order_by("pk")
+    last = dict.fromkeys(_LOOKED_AT, 0)
+    merged = {}
+    for line in lines:
+        if line.action == _MERGED:
+            merged[line.data.get("merged")] = line.pk
+        else:
+            last[line.action] = line.pk
+    return [row for row in rows if merged.get(row.other.code, 0) > min(last.values())]
+
+
+_MERGED, _LOOKED_AT = "household.merge", ("household.members", "household.incomes")

@@ -10,10 +10,12 @@ from fund.money import Money
 from jobs.approvals.actions import approve
 from jobs.approvals.actions_relations import answer_relation as answer_on_repair
 from jobs.approvals.models import Approval
+from jobs.eligibility.queries_read import mark_of
+from jobs.households.actions import add_member, replace_incomes
 from jobs.households.models import Household
 from jobs.intake.models import Application
 from jobs.intake.models_same import Merging
-from tests.jobs.intake.people import application_of_three
+from tests.jobs.intake.people import PAY, TWO_CHILDREN, application_of_three
 from tests.jobs.intake.public import sent_by_form
 from tests.jobs.workshop import eligible, money_in_bank, priced
 
@@ -53,6 +55,27 @@ def test_both_records_stand_side_by_side_and_one_answer_merges_them(
     page = client.get("/crew/intake/A-0002/").content.decode()
     assert "Merged records" in page
     assert "May be known already" not in page
+
+
+def test_after_merging_the_page_for_deciding_warns_until_people_and_incomes_were_saved(
+    twice: None, client_for: ClientFor, screener: Person
+) -> None:
+    client, url = client_for(screener), "/crew/intake/A-0002/decide/"
+    household = Household.objects.get(code="H-0001")
+    replace_incomes(by=screener, household=household, incomes=[PAY])
+    add_member(by=screener, household=household, member=TWO_CHILDREN[1])
+    before = mark_of(Application.objects.get(code="A-0001"))
+    words = "Merged, and not looked through yet"
+    assert words not in client.get(url).content.decode()
+    client.post("/crew/intake/A-0002/same/H-0001/", {"answer": "same", "reason": "Her husband."})
+    page = client.get(url).content.decode()
+    assert words in page
+    assert "/crew/households/H-0002/" in page
+    assert mark_of(Application.objects.get(code="A-0001")) != before
+    replace_incomes(by=screener, household=household, incomes=[PAY, PAY])
+    assert words in client.get(url).content.decode()
+    add_member(by=screener, household=household, member=TWO_CHILDREN[2])
+    assert words not in client.get(url).content.decode()
 
 
 def test_two_households_are_not_asked_about_again(
