@@ -2,7 +2,8 @@
 
 Common practice of small charities: the file of a household that was helped stands behind the books for years after
 the last help; incomes and papers are destroyed sooner, once the year is reviewed; requests that were declined or
-withdrawn, or that came to their end with nobody to close them, go after one or two years. A fund's lawyer may ask for other periods: they are dated rules.
+withdrawn, or came to their end with nobody to close them, go after one or two years. A fund's lawyer may ask for
+other periods: they are dated rules.
 """
 
 from collections.abc import Sequence
