@@ -190,7 +190,7 @@ def post_receipt(*, by: Person, receipt: Receipt, seen: str | None = None) -> Re
     """Book a receipt whole: one entry, its costs against what was promised, its cores and its lots.
 
     The document date is the receipt's. Refuses, and leaves the draft as it was: lines + tax that are not the total
-    (with a guess at why); the same store, number, date and total as another receipt, unless a reason is given; a cost
+    (with a guess at why); what may be another receipt once more (``papers_like``), unless a reason is given; a cost
     above what was approved for a repair and its tolerance; more petty cash or store credit than there is; a buyer who is
     tied to the household of a repair or has not answered whether there is a tie (``gates``); and what ``refusals`` holds
     against a lost, a late or a handwritten paper and against one for a repair that has ended.

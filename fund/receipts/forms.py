@@ -68,7 +68,7 @@ class ReceiptForm(OddPaperForm):
         label="If it is a second purchase like another: why",
         required=False,
         max_length=200,
-        help_text="Only when a receipt with the same store, number, date and total is there already.",
+        help_text="Only when a receipt with the same store, date and total, and no other number, is there already.",
     )
 
     def __init__(self, *args: Any, repairs: list[tuple[str, str]] | None = None, **kwargs: Any) -> None:

@@ -24,7 +24,7 @@ from fund.receipts.models import (
     Supplier,
 )
 from fund.receipts.rules import Share
-from fund.receipts.rules_alike import Print, may_be_one_paper
+from fund.receipts.rules_alike import Print, may_be_one_number, may_be_one_paper
 from fund.receipts.rules_counter import quarter_of
 from fund.receipts.rules_rate import core_question
 from fund.receipts.rules_shelf import WARN_AT
@@ -40,18 +40,19 @@ def shares_of(receipt: Receipt) -> list[Share]:
     return [Share(row.home, row.cost_object_id, row.quantity, row.amount, row.line.text) for row in rows]
 
 
-def same_paper(receipt: Receipt) -> QuerySet[Receipt]:
-    """Other receipts, drafts too, with the same store, number, date and total."""
-    like = papers_like(receipt.supplier.name, receipt.number, receipt.on, receipt.total)
-    return like.exclude(pk=receipt.pk)
+def same_paper(receipt: Receipt) -> list[Receipt]:
+    """Other receipts, drafts too, that could be the same paper."""
+    return papers_like(receipt.supplier.name, receipt.number, receipt.on, receipt.total, receipt.pk)
 
 
-def papers_like(store: str, number: str, on: date, total: Money) -> QuerySet[Receipt]:
-    """Receipts, drafts too, that could be the same paper."""
-    same = Receipt.objects.filter(
-        supplier__name__iexact=" ".join(store.split()), number__iexact=number.strip(), on=on, total=total
-    )
-    return same.exclude(state="reversed").select_related("entered_by")
+def papers_like(store: str, number: str, on: date, total: Money, own: int | None = None) -> list[Receipt]:
+    """Receipts, drafts too, with the same store, date and total whose number does not speak against their being one paper.
+
+    One query; ``own`` is the receipt's own key, which is left out.
+    """
+    same = Receipt.objects.filter(supplier__name__iexact=" ".join(store.split()), on=on, total=total)
+    same = same.exclude(state="reversed").select_related("supplier", "entered_by")
+    return [row for row in same if row.pk != own and may_be_one_number(row.number, number)]
 
 
 def printed(receipt: Receipt) -> Print:

@@ -34,10 +34,14 @@ def refuse_second_copy(receipt: Receipt) -> None:
     if receipt.duplicate_reason:
         return
     for other in same_paper(receipt):
-        number = f"number {receipt.number}" if receipt.number else "without a number"
+        number = f"number {other.number}" if other.number else "without a number"
+        mine = f"number {receipt.number}" if receipt.number else "no number"
+        unlike = (
+            "" if receipt.number == other.number else f" This one has {mine}, which may be the same paper."
+        )
         raise AlreadyDone(
-            f"{receipt.supplier}, {number}, {receipt.on}, {receipt.total} is {other.code} already,"
-            f" entered by {other.entered_by.label}. If this is a second purchase, say so on the receipt and why."
+            f"{other.supplier}, {number}, {other.on}, {other.total} is {other.code} already,"
+            f" entered by {other.entered_by.label}.{unlike} If this is a second purchase, say so on the receipt and why."
         )
 
 

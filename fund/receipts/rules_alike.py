@@ -11,11 +11,28 @@ photographed again is found when its store and its number, or its store and tota
 alters number and day, or the store, is not found this way.
 """
 
+import re
 from datetime import date
 from typing import NamedTuple
 
 from fund.attachments.likeness import ALIKE
 from fund.money import Money
+
+_WORDS = re.compile(
+    r"^(?:invoice|inv|receipt|rcpt|ticket|transaction|trans|sale|order|slip|number|num|no|nr)+(?=\d)"
+)
+
+
+def plain_number(number: str) -> str:
+    """A number as compared: case, marks, leading zeros and the word before it do not count. “INV 030812” is 30812."""
+    bare = "".join(char for char in number.casefold() if char.isalnum())
+    return re.sub(r"^0+(?=.)", "", _WORDS.sub("", bare))
+
+
+def may_be_one_number(one: str, other: str) -> bool:
+    """Whether two papers of one store, day and total may carry the same number: one without speaks against nothing."""
+    first, second = plain_number(one), plain_number(other)
+    return not first or not second or first == second
 
 
 class Print(NamedTuple):
@@ -32,7 +49,7 @@ class Print(NamedTuple):
 
     @property
     def plain_number(self) -> str:
-        return "".join(char for char in self.number.casefold() if char.isalnum())
+        return plain_number(self.number)
 
 
 def may_be_one_paper(one: Print, other: Print, bits: int | None) -> bool:

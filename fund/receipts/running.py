@@ -124,8 +124,7 @@ def _like(data: Mapping[str, str], paid: Money, receipt: Receipt | None) -> list
         return []
     if not data.get("store", "").strip():
         return []
-    found = papers_like(data["store"], data.get("number", ""), on, paid)
-    return list(found.exclude(pk=receipt.pk) if receipt else found)
+    return papers_like(data["store"], data.get("number", ""), on, paid, receipt.pk if receipt else None)
 
 
 def _money(text: str) -> Money | None:

@@ -56,7 +56,7 @@ def receipt(request: HttpRequest, code: str) -> HttpResponse:
         "why": sums_or_explanation(
             [line.amount for line in lines], found.tax, found.total, found.freight - found.discount
         ),
-        "like": list(queries.same_paper(found)) if found.state == "draft" else [],
+        "like": queries.same_paper(found) if found.state == "draft" else [],
         "alike": queries.look_alikes(found.photo, queries.printed(found), found.pk)
         if found.photo and found.state == "draft"
         else [],

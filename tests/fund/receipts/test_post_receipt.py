@@ -13,6 +13,7 @@ from fund.ledger.queries import balance, cost_of
 from fund.receipts.actions import post_receipt, save_draft
 from fund.receipts.models import CoreDeposit, Receipt, ShelfLot
 from fund.receipts.proofs import breaks
+from fund.receipts.queries import papers_like
 from fund.refusal import AlreadyDone, BadInput, NotEnoughMoney
 from fund.repayments.actions_petty import set_petty_cash
 from tests.fund.receipts.makers import booked, bought, line, m, paper, went_into
@@ -245,6 +246,20 @@ def test_another_number_day_or_store_is_another_paper(
     assert bought(
         volunteer, paper(volunteer, "20.00", "0.00", line("rags", "20.00", "supplies"), **change)
     ).entry
+
+
+@pytest.mark.parametrize("number", ["04471", "INV 4471", "no. 4-471", "", "Receipt #0004471"])
+def test_a_number_written_another_way_or_left_out_is_asked_about(
+    number: str, volunteer: Person, bank: None
+) -> None:
+    bought(volunteer, paper(volunteer, "20.00", "0.00", line("rags", "20.00", "supplies")))
+    again = paper(volunteer, "20.00", "0.00", line("rags", "20.00", "supplies"), number=number)
+    draft = save_draft(by=volunteer, data=again)
+    with pytest.raises(AlreadyDone, match="number 4471, 2026-03-03, 20.00 is R-00001 already"):
+        post_receipt(by=volunteer, receipt=draft)
+    assert [row.code for row in papers_like("gantry parts", number, draft.on, draft.total, draft.pk)] == [
+        "R-00001"
+    ]
 
 
 def test_posting_twice_posts_once(volunteer: Person, bank: None) -> None:
