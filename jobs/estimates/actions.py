@@ -10,6 +10,7 @@ from fund.money import Money
 from fund.refusal import AlreadyDone, BadInput, NotReady
 from fund.trail.actions import record
 from jobs.estimates.models import EstimateLine, SupplementRequest
+from jobs.estimates.queries_read import refuse_older
 from jobs.estimates.rules import CONDITIONS, LineDraft, add_up
 from jobs.repairs.lock import hold
 from jobs.repairs.models import RepairOrder
@@ -20,16 +21,23 @@ from jobs.vehicles.queries_desk import last_lookup
 
 @transaction.atomic
 def set_estimate(
-    *, by: Person, repair: RepairOrder, lines: Sequence[LineDraft], on: date | None = None
+    *,
+    by: Person,
+    repair: RepairOrder,
+    lines: Sequence[LineDraft],
+    on: date | None = None,
+    read: str | None = None,
 ) -> RepairOrder:
     """Write the estimate anew, all its lines at once. Amounts in minor units, core deposits as their own kind.
 
     Refuses an empty estimate, a line without words or below zero, a repair that is already approved (that takes a
     supplement), and one whose fault an open recall covers: the maker pays for that. A yes given to an older estimate
-    as the first of two lapses by itself: it names the lines it was given to.
+    as the first of two lapses by itself: it names the lines it was given to. ``read`` is the mark of the estimate that
+    stood on the page; one that somebody else wrote meanwhile is not written over unread.
     """
     require(by, "repair.write")
     hold(repair)
+    refuse_older(repair, read)
     if repair.promised:
         raise NotReady(f"{repair.number} is {repair.state}. Ask for a supplement to add to the estimate.")
     check_step(repair.number, repair.state, State.ESTIMATED)

@@ -7,7 +7,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from fund.access.guards import power
-from fund.access.models import Person
 from fund.commitments.queries import allowance
 from fund.forms import BookForm
 from fund.pages import attempt, person_of, posted
@@ -17,6 +16,7 @@ from jobs.estimates.forms import EstimateHead, LineRows, SupplementHead
 from jobs.estimates.models_types import JobType
 from jobs.estimates.queries import lines_of
 from jobs.estimates.queries_past import past_of
+from jobs.estimates.queries_read import mark_to_carry
 from jobs.estimates.queries_types import job_types
 from jobs.estimates.rules import LineDraft
 from jobs.repairs.models import RepairOrder
@@ -35,7 +35,7 @@ def edit(request: HttpRequest, number: str) -> HttpResponse:
         repair,
         rows,
         head,
-        lambda data: _save(person_of(request), repair, data["typical_job"], rows.drafts()),
+        lambda data: _save(request, repair, data["typical_job"], rows.drafts()),
         {
             "heading": f"Estimate of {number}",
             "submit": "Save the estimate",
@@ -61,11 +61,15 @@ def chosen_job(head: EstimateHead) -> JobType | None:
 
 
 @transaction.atomic
-def _save(by: Person, repair: RepairOrder, job: JobType | None, lines: list[LineDraft]) -> RepairOrder:
-    """One form, two actions: both or none."""
+def _save(
+    request: HttpRequest, repair: RepairOrder, job: JobType | None, lines: list[LineDraft]
+) -> RepairOrder:
+    """One form, two actions: both or none. The estimate first: it refuses an old page."""
+    by = person_of(request)
+    set_estimate(by=by, repair=repair, lines=lines, read=request.POST.get("read"))
     if job != repair.typical_job:
         choose_job_type(by=by, repair=repair, job_type=job)
-    return set_estimate(by=by, repair=repair, lines=lines)
+    return repair
 
 
 @power("repair.write")
@@ -103,5 +107,7 @@ def _editor(
         # Adding a row is no reason to complain about the rest, and what was typed there stays.
         head = type(head)(initial={name: head[name].value() for name in head.fields})
     rows.look_on_shelf()
-    context = {**words, "repair": repair, "rows": rows, "form": head, "wrong": rows.wrong if saving else []}
+    read = mark_to_carry(repair, request.POST.get("read"), told=bool(head.non_field_errors()))
+    context = {**words, "repair": repair, "rows": rows, "form": head, "read": read}
+    context["wrong"] = rows.wrong if saving else []
     return render(request, "jobs/estimates/editor.html", context, status=422 if saving else 200)

@@ -11,6 +11,7 @@ from django.db import transaction
 from fund import clock
 from fund.access.guards import require
 from fund.access.models import Person
+from fund.as_read import refuse_unread
 from fund.attachments.actions import Upload, store
 from fund.attachments.rules import SIZE_LIMIT
 from fund.refusal import AlreadyDone, BadInput, NotReady
@@ -21,15 +22,27 @@ from jobs.repairs.lock import hold
 from jobs.repairs.models import RepairOrder
 from jobs.vehicles.models_checkin import CheckIn, CheckInDraft, VehiclePhoto
 from jobs.vehicles.outline import ZONES
+from jobs.vehicles.queries_checkin import draft_mark, draft_of
 from jobs.vehicles.rules_checkin import CheckInFacts, check_choices, contradictions, lacking
 
 NO_LIGHTS = "none stays on"
+CHANGED = (
+    "Somebody else wrote on this check-in since you opened the page. What they wrote otherwise stands below. Bring what you "
+    "typed into line with it, then keep or finish it: what you send takes its place."
+)
 
 
 @transaction.atomic
-def keep_check_in(*, by: Person, repair: RepairOrder, typed: dict[str, Any]) -> CheckInDraft:
-    """Keep what was typed so far, however incomplete, so that a lost connection loses nothing."""
+def keep_check_in(
+    *, by: Person, repair: RepairOrder, typed: dict[str, Any], read: str | None = None
+) -> CheckInDraft:
+    """Keep what was typed so far, however incomplete, so that a lost connection loses nothing.
+
+    ``read`` is the mark of the draft that stood on the page; one that was kept by somebody else meanwhile is not
+    written over unread. None: it was typed on no page.
+    """
     _open_to_check_in(by, repair)
+    refuse_unread(read, draft_mark(draft_of(repair)), CHANGED)
     draft, _ = CheckInDraft.objects.update_or_create(
         repair=repair, defaults={"typed": typed, "by": by, "at": clock.now()}
     )

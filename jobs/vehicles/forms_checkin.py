@@ -1,4 +1,4 @@
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
@@ -119,6 +119,23 @@ class CheckInForm(BookForm):
             elif name not in NOT_IN_A_DRAFT:
                 kept[name] = self.data.get(name, "")
         return kept
+
+    def told(self, kept: Mapping[str, Any]) -> list[str]:
+        """What a kept draft says otherwise than what is typed here, a line each."""
+        mine = self.typed()
+        return [
+            f"{self.fields[name].label}: {self._in_words(name, kept[name])}"
+            for name in mine
+            if name in kept and kept[name] != mine[name]
+        ]
+
+    def _in_words(self, name: str, value: Any) -> str:
+        choices = dict(getattr(self.fields[name], "choices", ()))
+        if isinstance(self.fields[name], forms.BooleanField):
+            return "ticked" if value else "not ticked"
+        if isinstance(value, list):
+            return ", ".join(str(choices.get(key, key)) for key in value) or "nothing"
+        return str(choices.get(value, value)) or "nothing"
 
     def some(self, *names: str) -> list[forms.BoundField]:
         return [self[name] for name in names]

@@ -22,7 +22,7 @@ from jobs.vehicles.actions_photos import take_out_photo
 from jobs.vehicles.forms_checkin import CheckInForm, PhotoForm
 from jobs.vehicles.models_checkin import CheckIn, VehiclePhoto
 from jobs.vehicles.outline import BOX, zone_words, zones
-from jobs.vehicles.queries_checkin import check_in_of, draft_of, photos_of
+from jobs.vehicles.queries_checkin import check_in_of, draft_mark, draft_of, photos_of
 from jobs.vehicles.rules_checkin import QUESTIONS, VIEWS, unsafe_sentences
 
 
@@ -47,7 +47,7 @@ def _form(request: HttpRequest, repair: RepairOrder) -> HttpResponse:
     chosen = form["zones"].value() or []
     context = {
         "repair": repair, "form": form, "zones": zones(chosen), "box": BOX, "views": VIEWS,
-        "photos": photos_of(repair), "least": rule("check_in_photos"),
+        "photos": photos_of(repair), "least": rule("check_in_photos"), "read": _mark_to_carry(request, repair, form),
     }  # fmt: skip
     return render(request, "jobs/vehicles/check_in.html", context, status=422 if form.errors else 200)
 
@@ -59,7 +59,8 @@ def _taken(request: HttpRequest, repair: RepairOrder, form: CheckInForm) -> str:
     """
     by, here = person_of(request), reverse("checkin:check-in", args=[repair.number])
     _keep_photos(by, repair, form, request.FILES.getlist("photos"))
-    if attempt(request, form, lambda: keep_check_in(by=by, repair=repair, typed=form.typed())) is None:
+    typed, read = form.typed(), request.POST.get("read")
+    if attempt(request, form, lambda: keep_check_in(by=by, repair=repair, typed=typed, read=read)) is None:
         return ""
     picked = request.POST.get("take_out", "")
     if picked.isdecimal() and not form.has_error("photos"):
@@ -73,6 +74,22 @@ def _taken(request: HttpRequest, repair: RepairOrder, form: CheckInForm) -> str:
         return ""
     messages.success(request, f"{repair.number} is checked in.")
     return here
+
+
+def _mark_to_carry(request: HttpRequest, repair: RepairOrder, form: CheckInForm) -> str:
+    """The mark of the draft as it is kept now; its reader is told first what it says otherwise than they typed.
+
+    Not where only the photos are shown anew: nobody reads there what was refused.
+    """
+    kept = draft_of(repair)
+    now, read = draft_mark(kept), request.POST.get("read")
+    if read is None or not form.non_field_errors():
+        return now
+    if "HX-Request" in request.headers:
+        return read
+    if read != now and (otherwise := form.told(kept)):
+        form.refusal_details = otherwise
+    return now
 
 
 def _keep_photos(by: Person, repair: RepairOrder, form: CheckInForm, uploads: Sequence[UploadedFile]) -> None:
