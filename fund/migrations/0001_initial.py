@@ -801,6 +801,7 @@ class Migration(migrations.Migration):
                 ('amount', fund.money.MoneyField()),
                 ('on', models.DateField()),
                 ('entry', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fund.entry')),
+                ('seen_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('set_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
@@ -1588,6 +1589,10 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='pettycashfloat',
             constraint=models.CheckConstraint(condition=models.Q(('amount__gte', 0)), name='float_not_negative'),
+        ),
+        migrations.AddConstraint(
+            model_name='pettycashfloat',
+            constraint=models.CheckConstraint(condition=models.Q(('set_by', models.F('seen_by')), _negated=True), name='float_takes_two_people'),
         ),
         migrations.AddConstraint(
             model_name='payout',

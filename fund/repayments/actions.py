@@ -14,6 +14,7 @@ from fund.money import Money, total
 from fund.numbers import next_code
 from fund.receipts.models import Receipt
 from fund.refusal import AlreadyDone, BadInput, NotReady
+from fund.repayments.gate import require_in_bank
 from fund.repayments.hands import require_preparer, require_releaser
 from fund.repayments.models import Mileage, Repayment, RepaymentItem
 from fund.repayments.queries import OpenClaim, advance_of, due_from, open_claims
@@ -115,8 +116,8 @@ def name_claims(repayment: Repayment, claims: Sequence[OpenClaim]) -> None:
 def release_repayment(*, by: Person, repayment: Repayment, on: date | None = None) -> Repayment:
     """Pay a prepared repayment out of the bank; ``on`` (default the prepared day) is the day of the payment.
 
-    Refuses the claimant, the person who prepared it, one that is not waiting, and a day still to come. An owner releases;
-    where no other owner is free to, the accountant does.
+    Refuses the claimant, the person who prepared it, one that is not waiting, a day still to come, and more than the bank
+    has for general use. An owner releases; where no other owner is free to, the accountant does.
     """
     hold_books()
     repayment = Repayment.objects.select_related("person", "prepared_by").get(pk=repayment.pk)
@@ -133,6 +134,7 @@ def release_repayment(*, by: Person, repayment: Repayment, on: date | None = Non
     text = f"{repayment.code} to {repayment.person.label} for {codes}"
     entry = post(by=by, draft=EntryDraft("repayment", day, text, payment_lines(repayment), repayment.code))
     repayment.state, repayment.entry, repayment.on = "released", entry, day
+    require_in_bank(repayment.paid)
     repayment.released_by, repayment.released_at = by, clock.now()
     repayment.save(update_fields=["state", "entry", "on", "released_by", "released_at"])
     told = f"{repayment.code}: {repayment.paid} paid to {repayment.person.label}."

@@ -13,6 +13,7 @@ from fund.ledger.rules import EntryDraft, cr, dr
 from fund.money import Money
 from fund.numbers import next_code
 from fund.refusal import AlreadyDone, BadInput, NotReady, TwoPeopleNeeded
+from fund.repayments.gate import require_in_bank
 from fund.repayments.hands import require_preparer, require_releaser
 from fund.repayments.models import Advance
 from fund.repayments.queries import advance_of
@@ -54,7 +55,7 @@ def prepare_advance(*, by: Person, person: Person, amount: Money, reason: str, o
 
 @transaction.atomic
 def release_advance(*, by: Person, advance: Advance, on: date | None = None) -> Advance:
-    """Pay a prepared advance out of the bank. Refuses as a repayment's release does."""
+    """Pay a prepared advance out of the bank. Refuses as a repayment's release does, and more than the bank holds."""
     hold_books()
     advance = Advance.objects.select_related("person", "prepared_by").get(pk=advance.pk)
     require_releaser(by, advance.person, advance.prepared_by)
@@ -63,6 +64,7 @@ def release_advance(*, by: Person, advance: Advance, on: date | None = None) -> 
     day = on or advance.on
     if day > clock.today():
         raise BadInput(f"{advance.code} is set for {day}, which is still to come.")
+    require_in_bank(advance.amount)
     text = f"{advance.code} to {advance.person.label}: {advance.reason}"
     lines = [dr(ADVANCES, advance.amount, party=advance.person.username), cr(BANK, advance.amount)]
     entry = post(by=by, draft=EntryDraft("advance", day, text, lines, advance.code))

@@ -105,8 +105,14 @@ class DayForm(BookForm):
     on = DayField(label="Day")
 
 
+    """The sum petty cash is kept at, and the signature of the second person, who sees the money go from hand to hand."""
+
 class PettyCountForm(OnceForm):
     """What two people found in the box, and the second person's signature: their own name and password."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields |= signature_fields("Typed by the second person, who saw the money moved.")
 
     counted = MoneyFormField(label="Cash in the box")
     on = DayField(label="Day of the count")

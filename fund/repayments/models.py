@@ -202,10 +202,14 @@ class PettyCashFloat(models.Model):
     on = models.DateField()
     entry = models.OneToOneField(Entry, null=True, on_delete=models.PROTECT, related_name="+")
     set_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    seen_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
         ordering = ["-id"]
-        constraints = [models.CheckConstraint(condition=Q(amount__gte=0), name="float_not_negative")]
+        constraints = [
+            models.CheckConstraint(condition=Q(amount__gte=0), name="float_not_negative"),
+            models.CheckConstraint(condition=~Q(set_by=F("seen_by")), name="float_takes_two_people"),
+        ]
 
 
 class PettyCashCount(models.Model):

@@ -13,6 +13,8 @@ from fractions import Fraction
 from fund.money import Money, round_half_up, total
 
 OWNER, TREASURER, ACCOUNTANT = "owner", "treasurer", "accountant"
+NOTE_ABOVE = Money(5_00)
+"""A count of petty cash that is further off than this says why (our own measure)."""
 
 
 def mileage_amount(tenths: int, rate: int) -> Money:

@@ -11,7 +11,7 @@ from fund.confirm import confirmed_form
 from fund.pages import form_page, person_of, posted
 from fund.repayments.actions_petty import count_petty_cash, set_petty_cash, top_up_petty_cash
 from fund.repayments.forms import DayForm, FloatForm, PettyCountForm
-from fund.repayments.models import PettyCashCount
+from fund.repayments.models import PettyCashCount, PettyCashFloat
 from fund.repayments.queries import petty_cash
 
 
@@ -22,16 +22,15 @@ def petty(request: HttpRequest) -> HttpResponse:
 
 @power("petty.keep")
 def set_float(request: HttpRequest) -> HttpResponse:
+    def act(told: dict[str, Any]) -> PettyCashFloat:
+        second, rest = with_second(request, told, power="petty.count")
+        return set_petty_cash(by=person_of(request), seen_by=second, **rest)
+
     box = petty_cash()
-    return confirmed_form(
+    return form_page(
         request,
         FloatForm(initial={"on": clock.today(), "amount": box.float or None}, **posted(request)),
-        lambda cleaned: set_petty_cash(by=person_of(request), **cleaned),
-        ask=lambda cleaned: (
-            f"Keep petty cash at {cleaned['amount']}?",
-            [f"It was kept at {box.float}; the difference moves between the bank account and the box."],
-            "Set it",
-        ),
+        act,
         template="fund/repayments/petty_set.html",
         then=lambda _: reverse("repayments:petty"),
         done=lambda row: f"Petty cash is kept at {row.amount}.",

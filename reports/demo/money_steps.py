@@ -83,7 +83,8 @@ def letters(cast: Cast, by: Person, step: Step, on: date) -> None:
 
 
 def petty_cash(cast: Cast, by: Person, step: Step, on: date) -> None:
-    set_petty_cash(by=by, amount=Money(step["amount"]), on=on)
+    second = cast.people[step["second"]]
+    set_petty_cash(by=by, seen_by=second, amount=Money(step["amount"]), on=on)
 
 
 def _line(cast: Cast, row: dict[str, Any]) -> LineInput:

@@ -211,7 +211,7 @@ def test_a_used_part_bought_with_cash_needs_a_photo_and_a_witness(
     volunteer: Person, volunteer2: Person, treasurer: Person, repair: Repair, client_for: ClientFor
 ) -> None:
     repair()
-    set_petty_cash(by=treasurer, amount=m("100.00"), on=date(2026, 3, 2))
+    set_petty_cash(by=treasurer, seen_by=volunteer, amount=m("100.00"), on=date(2026, 3, 2))
     mirror = line("used mirror", "35.00", ("part", "RO-0001"), condition="used")
     scribble = {"tender": "petty_cash", "number": "", "store": "Old Quay Salvage"}
     draft = save_draft(by=volunteer, data=paper(volunteer, "35.00", "0.00", mirror, **scribble))

@@ -139,7 +139,7 @@ def test_personal_things_on_the_funds_card_are_owed_by_the_buyer(volunteer: Pers
 def test_what_paid_decides_the_credit(
     tender: str, credit: tuple[str, str, str, str], volunteer: Person, treasurer: Person, bank: None
 ) -> None:
-    set_petty_cash(by=treasurer, amount=m("100.00"), on=date(2026, 3, 2))
+    set_petty_cash(by=treasurer, seen_by=volunteer, amount=m("100.00"), on=date(2026, 3, 2))
     data = paper(volunteer, "20.00", "0.00", line("rags", "20.00", "supplies"), tender=tender)
     assert booked(bought(volunteer, data))[-1] == credit
 
@@ -271,7 +271,7 @@ def test_posting_twice_posts_once(volunteer: Person, bank: None) -> None:
 def test_petty_cash_is_spent_only_as_far_as_it_reaches(
     volunteer: Person, treasurer: Person, bank: None
 ) -> None:
-    set_petty_cash(by=treasurer, amount=m("15.00"), on=date(2026, 3, 2))
+    set_petty_cash(by=treasurer, seen_by=volunteer, amount=m("15.00"), on=date(2026, 3, 2))
     data = paper(volunteer, "20.00", "0.00", line("rags", "20.00", "supplies"), tender="petty_cash")
     with pytest.raises(NotEnoughMoney, match="Petty cash holds 15.00"):
         post_receipt(by=volunteer, receipt=save_draft(by=volunteer, data=data))

@@ -36,7 +36,7 @@ def room(
     count_shelf(by=volunteer, lot=ShelfLot.objects.get(), counted_quantity=2000, on=DAY)
     return_core(by=volunteer, core=CoreDeposit.objects.get(), amount_back=m("55.00"), on=DAY, kind="full")
     pay_supplier_bill(by=owner, supplier=bill.supplier, receipts=[bill], amount=m("75.00"), on=DAY)
-    set_petty_cash(by=treasurer, amount=m("100.00"), on=DAY)
+    set_petty_cash(by=treasurer, seen_by=volunteer, amount=m("100.00"), on=DAY)
     count_petty_cash(by=volunteer, seen_by=volunteer2, counted=m("100.00"), on=DAY)
 
 

@@ -67,7 +67,7 @@ def test_a_volunteer_repaid_twice_owes_the_second_payment_and_brings_it_back(
 def test_an_overpayment_out_of_petty_cash_and_what_it_refuses(
     bank: None, volunteer: Person, treasurer: Person
 ) -> None:
-    set_petty_cash(by=treasurer, amount=m("100.00"), on=date(2026, 3, 2))
+    set_petty_cash(by=treasurer, seen_by=volunteer, amount=m("100.00"), on=date(2026, 3, 2))
     said = {"person": volunteer, "on": DAY, "reason": "counted wrongly"}
     entry = record_overpayment(by=treasurer, amount=m("20.00"), out_of="petty cash", **said)  # type: ignore[arg-type]
     assert entry_lines(entry.number) == [("1130", "20.00", "", "tavi"), ("1020", "-20.00", "", "")]
@@ -150,8 +150,17 @@ def test_nobody_gets_an_advance_through_their_own_hands(
 
 def test_petty_cash_three_short_at_the_count_is_booked_and_topped_up(
     bank: None, volunteer: Person, volunteer2: Person, treasurer: Person
+def test_an_advance_is_not_paid_out_of_a_bank_that_does_not_have_it(
+    bank: None, volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
-    set_petty_cash(by=treasurer, amount=m("100.00"), on=date(2026, 3, 2))
+    asked = prepare_advance(by=treasurer, person=volunteer, amount=m("99999.00"), reason="tires", on=DAY)
+    with pytest.raises(NotEnoughMoney, match="holds 10,000.00 for general use; 99,999.00 cannot leave it"):
+        release_advance(by=owner, advance=asked)
+    assert (balance("1140"), asked.state) == (Money.zero, "prepared")
+
+
+) -> None:
+    set_petty_cash(by=treasurer, seen_by=volunteer, amount=m("100.00"), on=date(2026, 3, 2))
     count = count_petty_cash(by=volunteer, seen_by=volunteer2, counted=m("97.00"), on=DAY)
     assert sorted(entry_lines(count.entry_id)) == [("1020", "-3.00", "", ""), ("5320", "3.00", "", "")]
     top_up = top_up_petty_cash(by=treasurer, on=DAY)

@@ -71,14 +71,16 @@ def test_petty_cash_is_set_counted_and_topped_up(
     keeper, hands = client_for(treasurer), client_for(volunteer)
     day = {"on": "2026-03-12"}
     setting = reverse("repayments:petty-set")
-    assert "Keep petty cash at 100.00?" in keeper.post(setting, {"amount": "100", **day}).content.decode()
-    keeper.post(setting, {"amount": "100", "confirm": "yes", **day})
     signed = {"second_name": volunteer2.username, "second_password": PASSWORD}
     counting = {"counted": "97", "note": "a receipt is missing", **signed, **day}
     counted = reverse("repayments:petty-count")
     assert "3.00 short is booked." in hands.post(counted, counting, follow=True).content.decode()
     assert balance("5320") == m("3.00")
     alone = hands.post(counted, {**counting, "second_name": volunteer.username})
+    assert keeper.post(setting, {"amount": "100", **day}).status_code == 422
+    assert petty_cash().held == m("0.00")
+    moved = keeper.post(setting, {"amount": "100", **signed, **day}, follow=True).content.decode()
+    assert "Petty cash is kept at 100.00." in moved
     assert "It takes two different people" in alone.content.decode()
     keeper.post(reverse("repayments:petty-top-up"), {"confirm": "yes", **day})
     assert petty_cash().held == m("100.00")
@@ -106,7 +108,7 @@ def test_petty_cash_is_not_counted_by_one_who_names_a_second(
     signed: dict[str, str],
     sentence: str,
 ) -> None:
-    set_petty_cash(by=treasurer, amount=m("100.00"), on=date(2026, 3, 2))
+    set_petty_cash(by=treasurer, seen_by=volunteer, amount=m("100.00"), on=date(2026, 3, 2))
     told = {"counted": "97", "note": "a receipt is missing", "on": "2026-03-12", **signed}
     answer = client_for(volunteer).post(reverse("repayments:petty-count"), told)
     page = answer.content.decode()

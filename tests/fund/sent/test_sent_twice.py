@@ -20,6 +20,7 @@ from fund.repayments.models import PettyCashCount
 from fund.sent.models import SentForm
 from tests.fund.gifts.cases import ON, supporter
 from tests.fund.gifts.pages import SignIn, text_of
+from tests.fund.receipts.makers import fill_bank
 
 Told = dict[str, Any]
 PASSWORD = "long road to the mill"
@@ -200,7 +201,8 @@ def test_a_note_of_a_sent_form_is_dropped_after_a_while(
 def test_petty_cash_counted_twice_over_the_same_form_is_one_count(
     treasurer: Person, volunteer: Person, client_for: SignIn
 ) -> None:
-    set_petty_cash(by=treasurer, amount=Money(100_00), on=ON)
+    fill_bank(treasurer)
+    set_petty_cash(by=treasurer, seen_by=volunteer, amount=Money(100_00), on=ON)
     client, address = client_for(treasurer), reverse("repayments:petty-count")
     told: Told = {"counted": "99.00", "on": "2026-03-05", "second_name": "tavi", "second_password": PASSWORD}
     told |= {"form_token": token_of(client, address)}
