@@ -10,7 +10,7 @@ from fund.ledger.proofs import balance_breaks, chain_breaks, ledger_counts, mont
 from fund.ledger.proofs_guards import guard_breaks
 from fund.letters.proofs import letter_breaks
 from fund.receipts.proofs import claim_breaks, core_breaks, cost_breaks, receipt_breaks, shelf_breaks
-from fund.repayments.proofs import advance_breaks, owed_breaks
+from fund.repayments.proofs import advance_breaks, due_breaks, owed_breaks
 
 Proof = tuple[str, Callable[[], Iterator[str]]]
 
@@ -34,6 +34,7 @@ FUND_PROOFS: tuple[Proof, ...] = (
     ("the open claims on stores are what the books hold", claim_breaks),
     ("nothing gave back more than it cost", cost_breaks),
     ("what the crew is owed is what the books hold", owed_breaks),
+    ("what the crew owes and gifts on own accounts are what the books hold", due_breaks),
     ("nobody holds more in advance than they were given", advance_breaks),
     ("letters say what they said when they were written", letter_breaks),
 )

@@ -15,7 +15,7 @@ from fund.ledger.queries import balance
 from fund.ledger.rules import EntryDraft, cr, dr
 from fund.money import Money
 from fund.refusal import BadInput, NotEnoughMoney, TwoPeopleNeeded
-from fund.repayments.queries import due_from
+from fund.repayments.queries import due_from, gifts_with
 from fund.trail.actions import record
 
 PURSES = {"bank": BANK, "petty cash": PETTY_CASH}
@@ -32,13 +32,16 @@ def _refuse(by: Person, person: Person, on: date, verb: str) -> None:
 
 @transaction.atomic
 def settle_due(*, by: Person, person: Person, amount: Money, on: date) -> Entry:
-    """A crew member pays back into the bank what they owe the fund. Refuses more than that, and their own hand."""
+    """A crew member pays back into the bank what they owe the fund. Refuses more than that and their own hand.
+
+    Gifts on their own account are no such debt; they come to the bank by ``hand_over``.
+    """
     require(by, "repay.prepare")
     _refuse(by, person, on, "settle")
     hold_books()
     due = due_from(person)
     if not Money.zero < amount <= due:
-        raise BadInput(f"{person.label} owes the fund {due}; {amount} cannot be settled.")
+        raise BadInput(f"{person.label} owes the fund {due}; {amount} cannot be settled.{_gifts_too(person)}")
     text = f"{person.label} paid back {amount}"
     lines = [dr(BANK, amount), cr(DUE_FROM_CREW, amount, party=person.username)]
     entry = post(by=by, draft=EntryDraft("crew paid back", on, text, lines, person.username))
@@ -46,6 +49,12 @@ def settle_due(*, by: Person, person: Person, amount: Money, on: date) -> Entry:
         by=by, action="repay.settle", subject=person.username, text=f"{text}.", data={"entry": entry.number}
     )
     return entry
+
+
+def _gifts_too(person: Person) -> str:
+    gifts = gifts_with(person)
+    where = f" Gifts of {gifts} are on their own account: they come to the bank under Gifts, Open matters."
+    return where if gifts else ""
 
 
 @transaction.atomic

@@ -2,9 +2,11 @@
 
 from collections.abc import Iterator
 
-from django.db.models import Sum
+from django.db.models import Q, QuerySet, Sum
 
-from fund.ledger.chart import ADVANCES, OWED_CREW
+from fund.gifts.models import Gift, HandOver
+from fund.gifts.rules import VIA_CREW
+from fund.ledger.chart import ADVANCES, DUE_FROM_CREW, OWED_CREW
 from fund.ledger.models import Line
 from fund.money import Money
 from fund.repayments.models import Advance, Repayment
@@ -35,6 +37,31 @@ def owed_breaks() -> Iterator[str]:
         told, books = claims.get(party, Money.zero), held.get(party, Money.zero)
         if told != books:
             yield f"The claims of {party or 'nobody'} add up to {told}, but account {OWED_CREW} holds {books}."
+
+
+def due_breaks() -> Iterator[str]:
+    """Account 1130 by person: gifts on their own account one by one, and beside them nothing below zero."""
+    lines = Line.objects.filter(account=DUE_FROM_CREW).order_by()
+    own = Gift.objects.filter(kind=VIA_CREW)
+    of_gifts = lines.filter(Q(entry__in=own.values("entry")) | Q(entry__in=HandOver.objects.values("entry")))
+    booked = _by_party_and_purpose(of_gifts)
+    still = own.filter(hand_over=None).order_by().values_list("held_by__username", "purpose")
+    waiting = {(who, pot): amount for who, pot, amount in still.annotate(sum=Sum("amount"))}
+    for key in sorted(booked.keys() | waiting.keys()):
+        told, books = waiting.get(key, Money.zero), booked.get(key, Money.zero)
+        if told != books:
+            yield f"Gifts for {key[1]} with {key[0]} add up to {told}, but account {DUE_FROM_CREW} holds {books}."
+    # A paper taken back after its buyer paid for what was personal on it leaves the fund owing: no break.
+    taken_back = lines.filter(amount__lt=0, entry__reverses__isnull=False)
+    debts = lines.exclude(pk__in=of_gifts.values("pk")).exclude(pk__in=taken_back.values("pk"))
+    for party, amount in debts.values_list("party").annotate(sum=Sum("amount")).order_by("party"):
+        if amount < Money.zero:
+            yield f"{party or 'Nobody'} brought back {-amount} more than they owed the fund (account {DUE_FROM_CREW})."
+
+
+def _by_party_and_purpose(lines: QuerySet[Line]) -> dict[tuple[str, str], Money]:
+    rows = lines.values_list("party", "purpose").annotate(sum=Sum("amount"))
+    return {(party, purpose): amount for party, purpose, amount in rows if amount}
 
 
 def advance_breaks() -> Iterator[str]:

@@ -5,6 +5,7 @@ from django.db.models import Count, Min, Q, QuerySet, Sum
 
 from fund import clock
 from fund.access.models import Person
+from fund.gifts.queries_open import own_accounts_by_holder
 from fund.ledger.chart import ADVANCES, DUE_FROM_CREW, PETTY_CASH
 from fund.ledger.models import Line
 from fund.ledger.queries import balance
@@ -19,6 +20,7 @@ from fund.rulebook.queries import rules_on
 class Owed:
     """What the fund owes one crew member, what they owe the fund (``due``) and hold in advance, in minor units.
 
+    ``gifts`` came to their own account and are still to be brought to the bank; only :func:`owed_row` tells them.
     ``receipts`` counts open claims of both kinds.
     """
 
@@ -29,6 +31,7 @@ class Owed:
     due: Money
     prepared: Money
     advance: Money = Money.zero
+    gifts: Money = Money.zero
 
     @property
     def days(self) -> int:
@@ -50,6 +53,11 @@ class OpenClaim:
     photo: bool
     receipt: Receipt | None = None
     mileage: Mileage | None = None
+
+    @property
+    def unseen(self) -> bool:
+        """Whether nobody but the buyer can have seen its paper: no photo, and not approved as lost."""
+        return not self.photo and not (self.receipt and self.receipt.missing)
 
 
 def unpaid(person: Person | None = None) -> QuerySet[Receipt]:
@@ -141,19 +149,29 @@ def owed_row(person: Person, claims: list[OpenClaim] | None = None) -> Owed:
     """One person's row, also when nothing is open; ``claims`` are theirs if they are at hand already."""
     mine = open_claims(person) if claims is None else claims
     prepared = Repayment.objects.filter(state="prepared", person=person).aggregate(sum=Sum("amount"))["sum"]
-    due, held = debts_by_party(person).get(person.username, (Money.zero, Money.zero))
+    gifts = own_accounts_by_holder(person)
+    due, held = debts_by_party(person, gifts).get(person.username, (Money.zero, Money.zero))
     oldest = mine[0].on if mine else None
     amount = total(claim.amount for claim in mine)
-    return Owed(person, amount, len(mine), oldest, due, prepared or Money.zero, held)
+    own = gifts.get(person.username, Money.zero)
+    return Owed(person, amount, len(mine), oldest, due, prepared or Money.zero, held, own)
 
 
-def debts_by_party(person: Person | None = None) -> dict[str, tuple[Money, Money]]:
-    """What each crew member owes the fund and holds in advance, by sign-in name; nobody who owes nothing. One query."""
+def debts_by_party(
+    person: Person | None = None, gifts: dict[str, Money] | None = None
+) -> dict[str, tuple[Money, Money]]:
+    """What each crew member owes the fund and holds in advance, by sign-in name; nobody who owes nothing. Two queries.
+
+    Gifts on somebody's own account (``gifts``, if they are at hand) are no debt of theirs: they come to the bank as gifts.
+    """
     lines = Line.objects.filter(account__in=(DUE_FROM_CREW, ADVANCES)).order_by()
     if person:
         lines = lines.filter(party=person.username)
     found: dict[str, tuple[Money, Money]] = {}
+    gifts = own_accounts_by_holder(person) if gifts is None else gifts
     for account, party, amount in lines.values_list("account", "party").annotate(sum=Sum("amount")):
+        if account == DUE_FROM_CREW:
+            amount -= gifts.get(party, Money.zero)
         if amount > Money.zero:
             due, held = found.get(party, (Money.zero, Money.zero))
             found[party] = (due + amount, held) if account == DUE_FROM_CREW else (due, held + amount)
@@ -166,8 +184,16 @@ def _of_party(account: str, person: Person) -> Money:
 
 
 def due_from(person: Person) -> Money:
-    """What a person owes the fund: personal things on its card, a refund on their own card, money paid to them twice."""
-    return _of_party(DUE_FROM_CREW, person)
+    """What a person owes the fund: personal things on its card, a refund on their own card, money paid to them twice.
+
+    Not the gifts that came to their own account, which only ``hand_over`` brings to the bank.
+    """
+    return _of_party(DUE_FROM_CREW, person) - gifts_with(person)
+
+
+def gifts_with(person: Person) -> Money:
+    """What of gifts is still on a person's own account."""
+    return own_accounts_by_holder(person).get(person.username, Money.zero)
 
 
 def advance_of(person: Person) -> Money:
