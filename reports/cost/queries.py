@@ -33,6 +33,7 @@ from reports.cost.rules import (
     published_of,
     since,
 )
+from reports.cost.rules_lines import LineRow, by_line
 from reports.month.models import PublishedMonth
 
 
@@ -43,6 +44,7 @@ class RepairCost:
     repair: RepairOrder
     foreseen: list[Foreseen]
     kinds: list[KindRow]
+    lines: list[LineRow]
     costs: list[Booked]
     deposits: list[Booked]
     hours: HoursTotal
@@ -97,6 +99,7 @@ def cost_of_repair(number: str) -> RepairCost:
         repair=repair,
         foreseen=foreseen,
         kinds=by_kind(foreseen, costs),
+        lines=by_line(foreseen, costs),
         costs=costs,
         deposits=deposits_among(lines),
         hours=hours,

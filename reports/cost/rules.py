@@ -96,7 +96,7 @@ def by_kind(foreseen: Iterable[Foreseen], booked: Iterable[Booked]) -> list[Kind
     (by amounts, largest remainder, ties to the first line). Core deposits are in neither column.
     """
     lines, costs = list(foreseen), list(booked)
-    wanted = _with_tax(lines)
+    wanted = with_tax(lines)
     rows = []
     for label, account, kinds in KINDS:
         estimate = total(amount for line, amount in wanted if line.kind in kinds)
@@ -109,7 +109,8 @@ def by_kind(foreseen: Iterable[Foreseen], booked: Iterable[Booked]) -> list[Kind
     return rows
 
 
-def _with_tax(lines: Sequence[Foreseen]) -> list[tuple[Foreseen, Money]]:
+def with_tax(lines: Sequence[Foreseen]) -> list[tuple[Foreseen, Money]]:
+    """The lines that are bought, each with its share of its round's tax."""
     found: list[tuple[Foreseen, Money]] = []
     apart = (Kind.TAX, Kind.CORE, Kind.CONTINGENCY)
     for number in sorted({line.round for line in lines}):
