@@ -8,9 +8,9 @@ from datetime import date
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from fund.bank.models import MatchPart, StatementLine
-from fund.bank.rules import DELETE
+from fund.bank.rules import BOX_SUM, DELETE
 from fund.bank.rules_matching import Side, Suggestion, refs_of, suggest
-from fund.ledger.chart import BANK
+from fund.ledger.chart import BANK, GENERAL
 from fund.ledger.models import Line
 from fund.money import Money, total
 
@@ -109,13 +109,19 @@ def suggestions(until: date | None = None) -> list[Suggestion]:
 def not_yet_shown(day: date) -> dict[str, Money] | None:
     """Money in the books' bank account that the bank has not shown by a day, by purpose; None without any statement.
 
-    Only what adds to the account: outstanding checks have left the books already.
+    Only what adds to the account: outstanding checks have left the books already. What a changed sum of petty cash moves
+    out and back is the same money, so that those moves count together: a mistyped sum put right is no deposit.
     """
     if not StatementLine.objects.exists():
         return None
     held: dict[str, Money] = defaultdict(lambda: Money.zero)
+    box = Money.zero
     for item in open_items(day, cleared_by=day):
-        if item.amount > Money.zero:
+        if item.source == BOX_SUM:
+            box += item.amount
+        elif item.amount > Money.zero:
             for line in item.lines:
                 held[line.purpose_id] += line.amount
+    if box > Money.zero:
+        held[GENERAL] += box
     return dict(held)

@@ -17,6 +17,8 @@ CORRECTIONS = {
 }
 OFX, CAMT, CSV = "OFX", "camt.053", "CSV"
 FORMATS = (OFX, CAMT, CSV)
+BOX_SUM = "petty cash sum"
+"""Source of the entries that move money between the bank account and petty cash because its sum is changed."""
 EXACT, AMOUNT, SEVERAL, HAND, POSTED = "exact", "amount", "several", "hand", "posted"
 WAYS = {
     EXACT: "amount and reference",

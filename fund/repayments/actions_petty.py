@@ -4,6 +4,7 @@ from django.db import transaction
 
 from fund.access.guards import require, two_people
 from fund.access.models import Person
+from fund.bank.rules import BOX_SUM
 from fund.ledger.actions import post
 from fund.ledger.chart import BANK, OVER_SHORT, PETTY_CASH
 from fund.ledger.lock import hold_books
@@ -43,7 +44,7 @@ def set_petty_cash(*, by: Person, seen_by: Person, amount: Money, on: date) -> P
     require_in_bank(change)
     text = f"Petty cash set from {now.float} to {amount}"
     lines = [dr(PETTY_CASH, change), cr(BANK, change)]
-    entry = post(by=by, draft=EntryDraft("petty cash", on, text, lines, "petty cash"))
+    entry = post(by=by, draft=EntryDraft("petty cash", on, text, lines, BOX_SUM))
     row = PettyCashFloat.objects.create(amount=amount, on=on, entry=entry, set_by=by, seen_by=seen_by)
     told = f"{text}, with {seen_by.label}."
     record(by=by, action="petty.set", subject="petty cash", text=told, data={"entry": entry.number})

@@ -1,6 +1,7 @@
 """Only what the bank has shown may be promised; a fund without statements keeps the balance of its books."""
 
 from datetime import date
+from typing import Any
 
 import pytest
 
@@ -15,6 +16,7 @@ from fund.ledger.actions import add_purpose
 from fund.ledger.actions_hand import post_by_hand
 from fund.ledger.rules import cr, dr
 from fund.money import Money
+from fund.repayments.actions_petty import set_petty_cash
 from fund.rulebook.queries import rule
 from tests.fund.bank.acts import AFTER, bring, given, line
 from tests.fund.bank.files import trn
@@ -48,6 +50,24 @@ def test_a_deposit_in_transit_does_not_add_until_the_bank_shows_it(treasurer: Pe
         confirm_all(by=treasurer, chosen=suggestions())
         assert str(free()) == "980.00"
         assert str(position(date(2026, 3, 31)).free_to_commit + rule("reserve_floor")) == "900.00"
+
+
+def test_a_mistyped_sum_of_petty_cash_put_right_is_no_deposit_on_its_way(
+    treasurer: Person, volunteer: Person
+) -> None:
+    entry = given(treasurer, "9000.00", date(2026, 3, 2))
+    bring(treasurer, [trn("a1", "20260303", "9000.00")], "9000.00", "20260315")
+    with clock.at(AFTER):
+        confirm(by=treasurer, lines=[line("9000.00")], entries=[entry])
+        both: dict[str, Any] = {"by": treasurer, "seen_by": volunteer, "on": date(2026, 4, 1)}
+        wrong = set_petty_cash(amount=Money(3000_00), **both)
+        set_petty_cash(amount=Money(300_00), **both)
+        assert str(free()) == "8,700.00"
+    bring(treasurer, [trn("a2", "20260402", "-3000.00")], "6000.00", "20260402", "april.ofx")
+    with clock.at(AFTER):  # the bank saw it go, so what was brought back is on its way after all
+        assert wrong.entry is not None
+        confirm(by=treasurer, lines=[line("-3000.00")], entries=[wrong.entry])
+        assert str(free()) == "6,000.00"
 
 
 def test_an_outstanding_check_has_left_already(treasurer: Person) -> None:
