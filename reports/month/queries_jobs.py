@@ -158,13 +158,12 @@ def private_values() -> list[Private]:
     found = []
     for house in Household.objects.prefetch_related("members", "vehicles").iterator(2000):
         vehicles = list(house.vehicles.all())
-        street = house.address.split(",")[0].split("\n")[0]
         found.append(
             Private(
                 alias=house.alias,
                 names=(house.applicant_name, *(member.name for member in house.members.all())),
                 phones=(house.phone,),
-                streets=(street,) if street.strip() else (),
+                streets=(house.address,) if house.address.strip() else (),
                 plates=tuple(vehicle.plate for vehicle in vehicles),
                 vins=tuple(vehicle.vin for vehicle in vehicles),
             )

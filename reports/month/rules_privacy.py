@@ -5,11 +5,14 @@ belongs to a household and for things that look private by their shape. Every fi
 lines, PDF text, chart) is searched for the whole values once more, so that a leak through a template shows too.
 """
 
+import html
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from fund.refusal import NotReady
+from jobs.households.addresses import WAYS, read_address, short
+from jobs.households.plain import bare, plain
 
 # Counts from 1 to 4 point at households in a small town; zero may be shown. The published policies differ: the
 # CMS cell size policy (ResDAC, 2024-01-26) hides 1 to 10, NHS England hid 1 to 5 before 2018. A count that
@@ -21,6 +24,7 @@ _MONTHS = (
     "oct(?:ober)?|nov(?:ember)?|dec(?:ember)?"
 )
 _WAYS = "st|street|ave|avenue|rd|road|ln|lane|dr|drive|ct|court|way|blvd"
+_ALL_WAYS = "|".join(sorted(WAYS, key=len, reverse=True))
 _SHAPES = (
     ("an e-mail address", r"[\w.+-]+@[\w-]+\.\w+"),
     ("a VIN", r"\b(?=[a-z0-9]*\d)(?=[a-z0-9]*[a-z])[a-hj-npr-z0-9]{17}\b"),
@@ -31,13 +35,16 @@ _SHAPES = (
         rf"\b(?:{_MONTHS})\.? \d{{1,2}}(?:st|nd|rd|th)?\b|\b\d{{1,2}}(?:st|nd|rd|th)? (?:{_MONTHS})\b",
     ),
     ("a street address", rf"\b\d{{1,5}} (?:[nsew]\.? )?[a-z]+ (?:{_WAYS})\b"),
+    # More words, and the rarer street words, with capitals only: "30 minute test drive" is shop talk.
+    ("a street address", rf"\b\d{{1,5}} (?:(?-i:[A-Z])[\w.'’-]* ){{1,4}}(?:{_ALL_WAYS})\b"),
 )
 _SHAPES_READ = [(kind, re.compile(shape, re.I)) for kind, shape in _SHAPES]
 
 
 @dataclass(frozen=True, slots=True)
 class Private:
-    """Values of one household that may not be published. ``alias`` is what stands for it."""
+    """Values of one household that may not be published, as typed. ``alias`` is what stands for it; ``streets`` are
+    whole addresses, in which the street is found wherever it stands."""
 
     alias: str
     names: tuple[str, ...] = ()
@@ -84,13 +91,20 @@ def leaks_in_text(texts: Mapping[str, str], households: Sequence[Private]) -> li
     """Leaks in free text. ``texts`` maps a place ("the story of Alder") to what a person wrote there.
 
     A single name is looked for as a whole word with a capital, so that "brown fluid" is not taken for
-    a household named Brown, and "BROWN" or "Brown" is.
+    a household named Brown, and "BROWN" or "Brown" is. So is a street without its street word, where that leaves two
+    words: "on Marble Fox". Accents never count, nor whether a street word is written short.
     """
+    wanted = [_Wanted.of(house) for house in households]
     found = []
     for where, text in texts.items():
-        found += [Leak(where, kind, "") for kind, shape in _SHAPES_READ if shape.search(text)]
-        found += [Leak(where, "a name", house.alias) for house in households if _names_part(text, house)]
-        found += _whole_values(where, text, households)
+        found += [Leak(where, kind, "") for kind, shape in _SHAPES_READ if shape.search(bare(text))]
+        names, streets = _capitals(text, plain), _capitals(text, short)
+        for house in wanted:
+            if any(_stands(part, names) for part in house.name_parts):
+                found.append(Leak(where, "a name", house.alias))
+            if any(_stands(street, streets) for street in house.proper):
+                found.append(Leak(where, "a street", house.alias))
+        found += _whole_values(where, text, wanted)
     return list(dict.fromkeys(found))
 
 
@@ -99,10 +113,13 @@ def leaks_in_outputs(
 ) -> list[Leak]:
     """Leaks in finished outputs. ``public_names`` (crew who sign, the fund) are taken out before the search."""
     allowed = [re.escape(name) for name in public_names if name.strip()]
+    wanted = [_Wanted.of(house) for house in households]
     found = []
     for where, text in outputs.items():
-        clean = re.sub("|".join(allowed), " ", text) if allowed else text
-        found += _whole_values(where, clean, households, bare_plates=False)
+        # A page may have been written with entities: O&#x27;Shea.
+        read = html.unescape(text)
+        clean = re.sub("|".join(allowed), " ", read) if allowed else read
+        found += _whole_values(where, clean, wanted, bare_plates=False)
     return list(dict.fromkeys(found))
 
 
@@ -115,60 +132,102 @@ def refuse_leaks(leaks: Sequence[Leak]) -> None:
         )
 
 
-def _names_part(text: str, house: Private) -> bool:
-    for name in house.names:
-        for part in re.findall(r"[^\W\d_]{2,}(?:['’-][^\W\d_]+)*", name):
-            as_name = part[0].upper() + part[1:]
-            if re.search(rf"(?<!\w)(?:{re.escape(as_name)}|{re.escape(part.upper())})(?!\w)", text):
-                return True
-    return False
+# The signs of a value, and how they may stand in a text.
+_Shape = tuple[str, re.Pattern[str]]
+_BETWEEN = re.compile(r"[\s().-]+")
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """The values of one household as they are looked for: tidied once, then compared with every text."""
+
+    alias: str
+    names: tuple[str, ...]
+    name_parts: tuple[str, ...]
+    streets: tuple[str, ...]
+    proper: tuple[str, ...]
+    phones: tuple[_Shape, ...]
+    vins: tuple[_Shape, ...]
+    plates: tuple[_Shape, ...]
+    mixed_plates: tuple[_Shape, ...]
+
+    @classmethod
+    def of(cls, house: Private) -> "_Wanted":
+        names = [plain(_joined(name)) for name in house.names]
+        addresses = [read_address(written) for written in house.streets]
+        return cls(
+            alias=house.alias,
+            names=tuple(name for name in names if " " in name),
+            # "D'Angelo" is known as Angelo too.
+            name_parts=tuple({part for name in (*names, *map(plain, house.names)) for part in _parts(name)}),
+            streets=tuple(street for address in addresses for street in address.searched),
+            proper=tuple(address.proper for address in addresses if address.proper),
+            phones=_spread([_digits(phone) for phone in house.phones], 7),
+            vins=_spread([_bare(vin) for vin in house.vins], 8),
+            plates=_spread([_bare(plate) for plate in house.plates], 4),
+            mixed_plates=_spread([_bare(plate) for plate in house.plates if _mixed(plate)], 4),
+        )
 
 
 def _whole_values(
-    where: str, text: str, households: Sequence[Private], bare_plates: bool = True
+    where: str, text: str, households: Sequence[_Wanted], bare_plates: bool = True
 ) -> list[Leak]:
-    lower = _plain(text)
+    lower, names, streets = (
+        " ".join(text.lower().split()),
+        _framed(plain(_joined(text))),
+        _framed(short(text)),
+    )
+    close = _BETWEEN.sub("", lower)
     found = []
     for house in households:
+        plates = house.plates if bare_plates else house.mixed_plates
         kinds = (
-            ("a name", any(_as_words(name, lower) for name in house.names if len(name.split()) > 1)),
-            (
-                "a street",
-                any(_as_words(street, lower) for written in house.streets for street in _street(written)),
-            ),
-            ("a telephone number", any(_spread(_digits(phone), lower, 7) for phone in house.phones)),
-            ("a VIN", any(_spread(_bare(vin), lower, 8) for vin in house.vins)),
-            (
-                "a plate",
-                any(
-                    _spread(_bare(plate), lower, 4) for plate in house.plates if bare_plates or _mixed(plate)
-                ),
-            ),
+            ("a name", any(_stands(name, names) for name in house.names)),
+            ("a street", any(_stands(street, streets) for street in house.streets)),
+            ("a telephone number", _drawn(house.phones, lower, close)),
+            ("a VIN", _drawn(house.vins, lower, close)),
+            ("a plate", _drawn(plates, lower, close)),
         )
         found += [Leak(where, kind, house.alias) for kind, hit in kinds if hit]
     return found
 
 
-def _plain(text: str) -> str:
-    return " ".join(text.lower().split())
+def _framed(words: str) -> str:
+    return f" {words} "
 
 
-def _as_words(value: str, lower: str) -> bool:
-    value = _plain(value)
-    return len(value) >= 3 and value in lower and bool(re.search(rf"(?<!\w){re.escape(value)}(?!\w)", lower))
+def _stands(value: str, framed: str) -> bool:
+    """Whether the words of ``value`` stand in the text in order, as whole words."""
+    return f" {value} " in framed
 
 
-def _spread(bare: str, lower: str, least: int) -> bool:
-    """Whether the signs of ``bare`` stand in the text in order, whatever dashes or spaces are between them."""
-    if len(bare) < least:
-        return False
-    return bool(re.search(r"(?<![a-z0-9])" + r"[\s().-]{0,2}".join(bare) + r"(?![a-z0-9])", lower))
+def _capitals(text: str, tidy: Callable[[str], str]) -> str:
+    """The words with a capital, tidied, in order; a word without one is a mark that nothing matches."""
+    words = re.findall(r"[^\W_]+", bare(_joined(text)))
+    return _framed(" ".join(tidy(word) if word[0].isupper() else "_" for word in words))
 
 
-def _street(written: str) -> list[str]:
-    """An address, and the street of it without the house number."""
-    name = re.sub(r"^\s*\d+\w?\s+", "", written)
-    return [written, name] if len(name.split()) > 1 else [written]
+def _joined(text: str) -> str:
+    """O'Shea as OShea: one name, whether its mark is written or not. The s of "Brown's" stays apart."""
+    return re.sub(r"(?<![^\W_])([^\W\d_])['’](?=[^\W\d_]{2})", r"\1", text)
+
+
+def _parts(name: str) -> list[str]:
+    return [word for word in name.split() if len(word) > 1 and word.isalpha()]
+
+
+def _spread(values: Iterable[str], least: int) -> tuple[_Shape, ...]:
+    """Shapes of values whose signs stand in the text in order, whatever dashes or spaces are between them."""
+    return tuple(
+        (value, re.compile(r"(?<![a-z0-9])" + r"[\s().-]{0,2}".join(value) + r"(?![a-z0-9])"))
+        for value in values
+        if len(value) >= least
+    )
+
+
+def _drawn(shapes: Sequence[_Shape], lower: str, close: str) -> bool:
+    # ``close`` is the text without anything that may stand between the signs: looking there first spares the slow search.
+    return any(value in close and shape.search(lower) for value, shape in shapes)
 
 
 def _bare(value: str) -> str:

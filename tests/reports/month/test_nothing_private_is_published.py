@@ -29,6 +29,9 @@ DOE = Private(
         ("her cousin Zed came", "a name"),
         ("call 555-014-2377 first", "a telephone number"),
         ("call 555 014 2377 first", "a telephone number"),
+        ("ask O’Shea", "a name"),
+        ("ask Oshea", "a name"),
+        ("ask Mrs. Lark's son", "a name"),
         ("parked on Tannery Bend", "a street"),
         ("plate klm 4471", "a plate"),
         ("the car was TOWED", "a plate"),
@@ -45,6 +48,7 @@ def test_each_kind_of_value_is_found_in_what_people_wrote(text: str, kind: str) 
     [
         "brown fluid, front pads to metal",
         "overheated after 25 min; split hose; 40-min drive, level rechecked cold",
+        "30 minute test drive; 5 lug circle torqued; one lane",
         "octane 87 fuel decided 5 cold starts",
         "Died at lights; 11.9 V, diode. 2 rotors, 1.8 h.",
         "zedded clamp",
@@ -65,6 +69,9 @@ def test_plain_shop_words_pass(text: str) -> None:
         ("came in March 4th", "a date"),
         ("came in on 4 March", "a date"),
         ("lives at 12 Mill Lane", "a street address"),
+        ("lives at 1847 Marble Fox Lane", "a street address"),
+        ("lives at 12 N. Old Café Rd", "a street address"),
+        ("lives at 9 Tannery Circle", "a street address"),
     ],
 )
 def test_what_looks_private_by_its_shape_is_found_without_knowing_the_household(text: str, kind: str) -> None:
@@ -75,6 +82,14 @@ def test_outputs_are_searched_for_whole_values() -> None:
     page = "<p>for Wilhelmina\n  Brown of 418 Tannery Bend</p>"
     kinds = {leak.kind for leak in leaks_in_outputs({"index.html": page}, [DOE], [])}
     assert kinds == {"a name", "a street"}
+
+
+def test_outputs_are_searched_without_accents_and_entities() -> None:
+    house = Private(alias="Fir", names=("Rosa Núñez", "Pat O'Hara"), streets=("9 Old Café Road Larkwater",))
+    assert [leak.kind for leak in leaks_in_outputs({"a": "for Rosa  Nunez"}, [house], [])] == ["a name"]
+    assert [leak.kind for leak in leaks_in_outputs({"a": "Pat O&#x27;Hara"}, [house], [])] == ["a name"]
+    assert [leak.kind for leak in leaks_in_outputs({"a": "on OLD CAFE RD"}, [house], [])] == ["a street"]
+    assert leaks_in_outputs({"a": "Larkwater, an old road"}, [house], []) == []
 
 
 def test_the_name_of_someone_who_signs_is_not_a_leak_even_when_a_household_shares_it() -> None:
