@@ -46,7 +46,7 @@ def add_hours(
     """Hours of one person on one day, in tenths of an hour, valued at the rate of that day if skilled.
 
     Refuses more than 16 h a day for a person, two bays at the same clock time where ``starts`` and ``ends`` are given,
-    a day to come, days outside the vehicle's stay unless the work is a recheck, a comeback or office work, and skilled
+    a day to come, days outside the vehicle's stay unless it is office work, a recheck and a comeback before hand-back, skilled
     work of somebody who is paid as a contractor, days after a repair was stopped, and work of whoever approved the repair.
     Hours entered for somebody else wait for that person's yes; one's own wait for somebody else's where one is tied to the
     household.
@@ -204,6 +204,7 @@ def _check(*, repair: RepairOrder | None, person: Person, on: date, tenths: int,
         checked_in=repair.opened_on if repair else None,
         handed_back=repair.handed_back_on if repair else None,
         stopped=repair.stopped_on if repair and repair.ended else None,
+        came_back=repair is not None and kind is Work.COMEBACK and hasattr(repair, "comeback"),
     )
     if repair is not None and kind in (Work.REPAIR, Work.COMEBACK):
         refused = refused or _approved_it(repair, person)
@@ -217,8 +218,8 @@ def _approved_it(repair: RepairOrder, person: Person) -> str | None:
     if not repair.approvals.filter(kind__in=YES, approver=person).exists():
         return None
     return (
-        f"{person.label} approved {repair.number}, and who approves does not do the work. Choose who did it, or a recheck "
-        "or office work."
+        f"{person.label} approved {repair.number}, and who approves does not do the work. Choose who did it, or "
+        "office work."
     )
 
 

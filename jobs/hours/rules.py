@@ -15,6 +15,8 @@ from fund.refusal import BadInput
 
 DAY_LIMIT = 160  # tenths: nobody works more than 16 hours in a day
 WHOLE_DAY = 240
+_CLOCK = re.compile(r"(\d{1,3})\s*(?::|h)\s*([0-5]\d)\s*(?:m|min)?", re.ASCII)
+_MINUTES = re.compile(r"(\d{1,4})\s*(?:m|min|minutes)", re.ASCII)
 
 
 class Work(StrEnum):
@@ -35,22 +37,30 @@ WORK_LABELS = [
 
 
 def parse_tenths(text: str) -> int:
-    """Tenths of an hour from what a person wrote: ``1.5``, ``2``, ``,4``.
+    """Tenths of an hour from what a person wrote: ``1.5``, ``2``, ``,4``, or hours and minutes, ``1:30``, ``45 min``.
 
     Refuses anything that is not a number of hours above zero in whole tenths, and says what to write.
     """
+    told = text.strip().lower()
+    if found := _CLOCK.fullmatch(told):
+        return _whole_tenths(text.strip(), Fraction(60 * int(found[1]) + int(found[2]), 6))
+    if found := _MINUTES.fullmatch(told):
+        return _whole_tenths(text.strip(), Fraction(int(found[1]), 6))
     raw = text.strip().lower().removesuffix("h").strip().replace(",", ".")
     match = re.fullmatch(r"(\d{0,3})(?:\.(\d*))?", raw, re.ASCII)
     if not match or not (match[1] or match[2]):
         raise BadInput(f"“{text.strip()[:20]}” is not a number of hours. Write hours in tenths, like 1.5.")
-    places = (match[2] or "").rstrip("0")
-    low = int((match[1] or "0") + (places[:1] or "0"))
-    if len(places) > 1:
+    return _whole_tenths(f"{raw} h", Fraction(f"0{match[1]}.{match[2] or 0}") * 10)
+
+
+def _whole_tenths(told: str, tenths: Fraction) -> int:
+    if tenths.denominator != 1:
+        low = int(tenths)
         near = f"{hours_text(low)} or {hours_text(low + 1)}" if low else hours_text(1)
-        raise BadInput(f"{raw} h is not in tenths of an hour. Write {near}; a tenth is six minutes.")
-    if not low:
+        raise BadInput(f"{told} is not in tenths of an hour. Write {near}; a tenth is six minutes.")
+    if not tenths:
         raise BadInput("Hours must be more than zero.")
-    return low
+    return int(tenths)
 
 
 def hours_text(tenths: int) -> str:
@@ -95,11 +105,13 @@ def outside_days(
     checked_in: date | None,
     handed_back: date | None,
     stopped: date | None = None,
+    came_back: bool = False,
 ) -> str | None:
     """Why hours of this kind may not carry this day, or None.
 
     Work on a vehicle lies between its check-in and its hand-back. A recheck and comeback work come after
-    hand-back; office hours belong to no vehicle's days. On a repair that was ``stopped`` nothing is done afterwards.
+    hand-back, but for comeback work on a repair order that is itself a comeback (``came_back``); office hours belong to no
+    vehicle's days. On a repair that was ``stopped`` nothing is done afterwards.
     """
     if on > today:
         return f"{day(on)} has not come yet. Enter hours on the day or after it."
@@ -107,14 +119,30 @@ def outside_days(
         return f"{day(on)} is more than a year ago, and hours are entered within a year. Look at the year once more."
     if stopped is not None and work is not Work.OFFICE and on > stopped:
         return f"The repair was stopped on {day(stopped)}; nothing is done on it afterwards. Check the day and the repair."
-    if work is not Work.REPAIR or checked_in is None:
+    if work is Work.OFFICE or checked_in is None:
         return None
     if on < checked_in:
         return f"The vehicle came in on {day(checked_in)}; hours on {day(on)} would be before that. Check the day."
-    if handed_back is not None and on > handed_back:
+    if work is Work.RECHECK or (work is Work.COMEBACK and not came_back):
+        return _before_hand_back(on, handed_back)
+    if work is Work.REPAIR and handed_back is not None and on > handed_back:
         return (
             f"The vehicle was handed back on {day(handed_back)}. Hours on {day(on)} must be a recheck, "
             "comeback work or office work: choose that, or correct the day."
+        )
+    return None
+
+
+def _before_hand_back(on: date, handed_back: date | None) -> str | None:
+    if handed_back is None:
+        return (
+            "The vehicle was not handed back, and a recheck or comeback work comes after that. Choose work on the vehicle, "
+            "or the repair order that was handed back."
+        )
+    if on < handed_back:
+        return (
+            f"The vehicle was handed back on {day(handed_back)}; a recheck or comeback work on {day(on)} would be before "
+            "that. Choose work on the vehicle, or correct the day."
         )
     return None
 

@@ -74,13 +74,11 @@ def test_days_decide_and_within_a_day_the_moments(on: date, at: datetime | None,
     assert done_after([Deed("a hub", on, at)] * 2, TODAY, NOON) == (("a hub",) if after else ())
 
 
-@pytest.mark.parametrize(
-    ("work", "skill"), [("repair", "helper"), ("comeback", "mechanic"), ("recheck", "helper")]
-)
+@pytest.mark.parametrize("skill", ["helper", "mechanic"])
 def test_nobody_with_an_hour_on_the_repair_signs_its_check_list(
-    repair: RepairOrder, volunteer2: Person, work: str, skill: str
+    repair: RepairOrder, volunteer2: Person, skill: str
 ) -> None:
-    worked(volunteer2, repair, skill, work=work, tenths=50)
+    worked(volunteer2, repair, skill, tenths=50)
     with pytest.raises(TwoPeopleNeeded, match="somebody else goes through"):
         look_over(volunteer2, repair)
 

@@ -24,13 +24,24 @@ IN, OUT, TODAY = date(2026, 3, 2), date(2026, 3, 9), date(2026, 3, 15)
 
 @pytest.mark.parametrize(
     ("text", "tenths"),
-    [("1.5", 15), ("2", 20), (" 0.4 h ", 4), (".7", 7), ("2,5", 25), ("1.50", 15), ("3.", 30), ("16.0", 160)],
+    [("1.5", 15), ("2", 20), (" 0.4 h ", 4), (".7", 7), ("2,5", 25), ("1.50", 15), ("3.", 30), ("16.0", 160)]
+    + [
+        ("1:30", 15),
+        ("0:06", 1),
+        ("1:48", 18),
+        ("2h30", 25),
+        ("1 h 12 min", 12),
+        ("90 min", 15),
+        ("16:00", 160),
+    ],
 )
 def test_hours_are_read_in_tenths(text: str, tenths: int) -> None:
     assert parse_tenths(text) == tenths
 
 
-@pytest.mark.parametrize("text", ["", "h", "abc", "-1", "1:30", "1.5.0", "1e1", "１.5", "1/2", "9999"])
+@pytest.mark.parametrize(
+    "text", ["", "h", "abc", "-1", "1:3", "1:75", "1:30:00", "1.5.0", "1e1", "１.5", "1/2", "9999"]
+)
 def test_what_is_no_number_of_hours_is_refused_with_an_example(text: str) -> None:
     with pytest.raises(BadInput, match="Write hours in tenths, like 1.5"):
         parse_tenths(text)
@@ -42,6 +53,17 @@ def test_a_quarter_hour_is_refused_and_the_two_tenths_beside_it_are_named() -> N
     assert (
         refusal.value.sentence
         == "1.25 h is not in tenths of an hour. Write 1.2 or 1.3; a tenth is six minutes."
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "near"), [("1:45", "1.7 or 1.8"), ("50 min", "0.8 or 0.9"), ("0:03", "0.1")]
+)
+def test_minutes_between_two_tenths_are_named_with_them(text: str, near: str) -> None:
+    with pytest.raises(BadInput) as refusal:
+        parse_tenths(text)
+    assert (
+        refusal.value.sentence == f"{text} is not in tenths of an hour. Write {near}; a tenth is six minutes."
     )
 
 
@@ -106,11 +128,32 @@ def test_sixteen_hours_fill_a_day_and_a_tenth_more_is_refused() -> None:
         (date(2026, 3, 10), Work.COMEBACK, None),
         (date(2026, 3, 10), Work.OFFICE, None),
         (date(2026, 3, 16), Work.OFFICE, "has not come yet"),
+        (OUT, Work.RECHECK, None),
+        (date(2026, 3, 8), Work.RECHECK, "would be before that. Choose work on the vehicle"),
+        (date(2026, 3, 8), Work.COMEBACK, "would be before that. Choose work on the vehicle"),
+        (date(2025, 11, 22), Work.RECHECK, "came in on Mar 2, 2026"),
+        (date(2025, 11, 22), Work.OFFICE, None),
     ],
 )
 def test_work_lies_between_check_in_and_hand_back(on: date, work: Work, refused: str | None) -> None:
     sentence = outside_days(on, today=TODAY, work=work, checked_in=IN, handed_back=OUT)
     assert sentence is None if refused is None else refused in str(sentence)
+
+
+@pytest.mark.parametrize("work", [Work.RECHECK, Work.COMEBACK])
+def test_what_comes_after_a_hand_back_asks_for_one(work: Work) -> None:
+    sentence = outside_days(TODAY, today=TODAY, work=work, checked_in=IN, handed_back=None)
+    assert str(sentence).startswith("The vehicle was not handed back, and a recheck or comeback work")
+
+
+def test_comeback_work_on_a_comeback_needs_no_hand_back_of_its_own() -> None:
+    def said(on: date) -> str | None:
+        return outside_days(
+            on, today=TODAY, work=Work.COMEBACK, checked_in=IN, handed_back=None, came_back=True
+        )
+
+    assert said(TODAY) is None
+    assert "came in on Mar 2, 2026" in str(said(date(2026, 3, 1)))
 
 
 @pytest.mark.parametrize(
