@@ -48,7 +48,7 @@ def hand_back(
     ``not_done`` and ``care`` are further lines for the sheet, one a line; open findings and the cautions of the
     kind of job are added by themselves. ``owner_agrees`` is the owner's word to take back a vehicle whose fault
     could not be duplicated; ``signature`` is the owner's on the screen, without which the printed sheet has a line to
-    sign on. Refuses while anything is missing, and names each thing. Writes the reminders.
+    sign on. Refuses while anything is missing, and names each thing. Writes the reminders, and the miles to the vehicle.
     """
     require(by, "handback.record")
     hold(repair)
@@ -78,6 +78,8 @@ def hand_back(
     if repair.application.state == "eligible":
         mark_helped(by=by, application=repair.application, on=on)
     row = _keep(by, repair, test, checked, pdf, facts, owner_agrees, signature)
+    repair.vehicle.mileage = max(odometer, repair.vehicle.mileage or 0)  # the next check-in is measured by it
+    repair.vehicle.save(update_fields=["mileage"])
     Reminder.objects.bulk_create(Reminder(repair=repair, due=one.on, text=one.text) for one in due)
     data: dict[str, Any] = {"sheet_sha256": row.sheet_sha256, "signed": signature.how}
     text = f"{repair.number} handed back at {odometer:,} miles; the owner owes $0.00."

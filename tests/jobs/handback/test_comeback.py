@@ -54,6 +54,31 @@ def came_back(by: Person, original: RepairOrder, **facts: Any) -> Comeback:
     return row
 
 
+def test_a_comeback_cannot_have_fewer_miles_than_it_went_back_with(
+    given: RepairOrder, volunteer: Person
+) -> None:
+    assert given.vehicle.mileage == 148_010
+    with clock.at(DAY_20):
+        row = open_comeback(by=volunteer, original=given, complaint="Grinds again", on=DAY_20)
+        with pytest.raises(BadInput, match="had 148,010 miles before; 148,005 cannot be right"):
+            walked_round(volunteer, row.repair, mileage=148_005)
+
+
+def test_comeback_hours_belong_to_what_was_handed_back_or_to_the_comeback_itself(
+    given: RepairOrder, volunteer: Person, volunteer2: Person
+) -> None:
+    helper = Skill.objects.get(code="helper")
+    with clock.at(DAY_20):
+        again = came_back(volunteer, given).repair
+        for repair in (given, again):
+            usual: dict[str, Any] = {"repair": repair, "person": volunteer2, "tenths": 5, "skill": helper}
+            assert add_hours(by=volunteer2, on=DAY_20, work="comeback", **usual).pk
+            with pytest.raises(BadInput, match="would be before that"):
+                add_hours(by=volunteer2, on=date(2026, 3, 14), work="comeback", **usual)
+        with pytest.raises(BadInput, match="The vehicle was not handed back, and a recheck"):
+            add_hours(by=volunteer2, on=DAY_20, work="recheck", **usual)
+
+
 def lines_of(entry: Entry) -> list[tuple[str, str, str | None, int]]:
     rows = entry.lines.order_by("ordinal")
     return [(row.account_id, row.purpose_id, row.cost_object_id, row.amount.minor) for row in rows]
