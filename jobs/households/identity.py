@@ -1,16 +1,21 @@
 """By what two records are seen to be one household: tidied values that are equal when the thing is the same. Pure.
 
-Phones are written as E.164 (libphonenumber's rules). An address is tidied with the usual short forms of street
-words and unit designators of the US Postal Service (Publication 28, appendix C). A surname is each part of a name
-after the first, so that both Spanish surnames count; capitals, accents and marks do not.
+Phones are written as E.164 (libphonenumber's rules), addresses as :mod:`jobs.households.addresses` reads them. A
+surname is each part of a name after the first, so that both Spanish surnames count; capitals, accents and marks do not.
+
+What is tidied here is stored as digests (``models_search.SearchKey``). A change to how anything is tidied therefore
+reaches records already stored only when their digests are written anew: each record when an action changes it, all of
+them by ``python manage.py reseal_households``, which unseals, tidies and writes what differs. Run it after such a change.
 """
 
-import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
 import phonenumbers
+
+from jobs.households.addresses import read_address
+from jobs.households.plain import plain
 
 REASONS = {
     "vin": "the same VIN",
@@ -23,36 +28,6 @@ REASONS = {
 ONLY_FOR_SEARCH = {"name": "a name with this word", "born": "the same birth date"}
 _COUNTRY = "US"
 _SUFFIXES = frozenset({"jr", "sr", "ii", "iii", "iv"})
-_SHORT = {
-    "street": "st",
-    "avenue": "ave",
-    "road": "rd",
-    "drive": "dr",
-    "lane": "ln",
-    "court": "ct",
-    "place": "pl",
-    "boulevard": "blvd",
-    "highway": "hwy",
-    "parkway": "pkwy",
-    "circle": "cir",
-    "terrace": "ter",
-    "trail": "trl",
-    "square": "sq",
-    "crossing": "xing",
-    "mount": "mt",
-    "route": "rte",
-    "north": "n",
-    "south": "s",
-    "east": "e",
-    "west": "w",
-    "northeast": "ne",
-    "northwest": "nw",
-    "southeast": "se",
-    "southwest": "sw",
-}
-_UNITS = frozenset(
-    {"apartment", "apt", "unit", "suite", "ste", "number", "no", "room", "rm", "lot", "trailer", "trlr"}
-)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,12 +48,6 @@ class Identity:
     addresses: tuple[str, ...] = ()
     plates: tuple[str, ...] = ()
     vins: tuple[str, ...] = field(default=())
-
-
-def plain(text: str) -> str:
-    """Small letters and digits, without accents; everything else is a blank."""
-    bare = "".join(sign for sign in unicodedata.normalize("NFKD", text) if not unicodedata.combining(sign))
-    return " ".join("".join(sign if sign.isalnum() else " " for sign in bare.casefold()).split())
 
 
 def tidy_phone(text: str) -> str:
@@ -108,15 +77,12 @@ def tidy_email(text: str) -> str:
 
 
 def tidy_address(text: str) -> str:
-    """Street line and unit in short forms, the unit as its number alone: ``12 mill st 4b``.
+    """House number, street and unit in short forms, the unit as its number alone: ``12 mill st 4b``.
 
-    Town, state and ZIP code stay out: they are often left away, and a fund works in one place.
+    Town, state and ZIP code stay out, and it is the same with commas or without, the unit first or last
+    (:func:`~jobs.households.addresses.read_address`).
     """
-    parts = [plain(part) for part in text.replace("#", " unit ").replace("\n", ",").split(",")]
-    street, *others = [part for part in parts if part] or [""]
-    unit = next((part for part in others if part.split()[0] in _UNITS), "")
-    words = [_SHORT.get(word, word) for word in f"{street} {unit}".split()]
-    return " ".join(word for word in words if word not in _UNITS)
+    return read_address(text).key
 
 
 def name_words(text: str) -> list[str]:

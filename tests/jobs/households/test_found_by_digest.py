@@ -51,12 +51,44 @@ def test_a_phone_is_the_same_however_it_is_written(one: str, other: str) -> None
         ("12 Mill Street, Apt. 4B, Larkwater", "12 mill st #4b"),
         ("12 North Mill Avenue", "12 N Mill Ave., Larkwater 00000"),
         ("9 Café Road Unit 2", "9 cafe rd apt 2"),
+        ("9 Pine Road Larkwater", "9 Pine Rd, Larkwater"),
+        ("Apt 4, 12 Mill St", "12 Mill St Apt 4"),
+        ("Apt 4 12 Mill St Larkwater", "12 Mill Street, Larkwater, Unit 4"),
+        ("Marble Fox Lane 12, Larkwater", "12 Marble Fox Ln"),
+        ("P.O. Box 12", "PO Box 12, Larkwater"),
+        ("Post Office Box 12 Larkwater", "po box 12"),
     ],
 )
 def test_an_address_is_the_same_however_it_is_written(one: str, other: str) -> None:
     # Short forms of the US Postal Service, Publication 28, appendix C.
     assert tidy_address(one) == tidy_address(other)
     assert tidy_address(one) != tidy_address(one.replace("12", "21").replace("9", "6"))
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("Apt 4, 12 Mill St", "Unit 4, 900 River Rd"),
+        ("12 Mill St Apt 4", "12 Mill St Apt 5"),
+        ("12 Mill St N", "12 Mill St S"),
+        ("12 Fox Hill Rd", "12 Fox Hill Ct"),
+    ],
+)
+def test_two_doors_stay_apart(one: str, other: str) -> None:
+    assert tidy_address(one) != tidy_address(other)
+
+
+def test_a_unit_alone_is_no_address() -> None:
+    assert marks(Identity(addresses=("Unit 4", ""))) == set()
+
+
+def test_twins_of_an_address_are_told_whatever_the_commas(screener: Person) -> None:
+    first = household(screener, address="77 Pine Road Larkwater")
+    people = [MemberFacts(name="Ben Ruiz", relation="applicant", adult=True)]
+    twin = enter_household(by=screener, name="Ben Ruiz", members=people, address="77 Pine Rd, Larkwater")
+    apart = enter_household(by=screener, name="Ben Ruiz", members=people, address="Unit 77, 900 Pine Rd")
+    assert [(row.household, row.reasons) for row in alike(first)] == [(twin, ["the same address"])]
+    assert alike(apart) == []
 
 
 def test_a_plate_is_its_letters_and_digits() -> None:
