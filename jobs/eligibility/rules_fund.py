@@ -32,7 +32,8 @@ SHOWN_BY = {
     "child support": "support order",
 }
 GENERAL_PAPERS = frozenset({"tax return", "bank statement", "signed statement"})
-# What has to be known before anyone is found eligible: a yes, or a no with an exception where the rule gives way.
+# What has to be known before anyone is found eligible: a yes, or a no with an exception where the rule gives way. Since
+# when a vehicle is registered joins them once there is a vehicle, and what it is worth once the repair is priced.
 ANSWERED = frozenset({"area", "license", "insurance", "own use", "still to do", "title"})
 
 
@@ -204,7 +205,11 @@ def _registered(facts: Facts, policy: Policy) -> Finding:
     if not policy.registered_months:
         return Finding(rule, PASS, "The fund asks for no length of registration.", code, True)
     if facts.registered_on is None:
-        return Finding(rule, OPEN, "Not known yet: since when the vehicle is registered.", code, True)
+        words = "Not known yet: since when the vehicle is registered to the household."
+        if facts.vehicle is None and facts.cost is None:
+            return Finding(rule, OPEN, words, code, True)
+        todo = "Look at the registration and write the day down with the vehicle."
+        return Finding(rule, FAIL, f"{words} {todo}", code, True)
     since = f"The vehicle is registered to the household since {facts.registered_on}"
     if months_before(facts.on, policy.registered_months) < facts.registered_on:
         words = f"{since}; the fund asks for {policy.registered_months} months."
@@ -249,7 +254,8 @@ def _value(facts: Facts, policy: Policy) -> Finding:
     if facts.cost is None:
         return Finding(rule, OPEN, "Not known yet: what the repair costs.", code, True)
     if facts.value is None:
-        return Finding(rule, OPEN, "Not known yet: what the vehicle is worth.", code, True)
+        words = "Not known yet: what the vehicle is worth. Write it down with the vehicle, and who says so."
+        return Finding(rule, FAIL, words, code, True)
     told = f"The repair costs {facts.cost.dollars}, the vehicle is worth {facts.value.dollars}"
     limit = f"{policy.value_percent}% of its worth is the limit"
     if facts.cost.minor * 100 > facts.value.minor * policy.value_percent:

@@ -38,6 +38,7 @@ from jobs.repairs.actions_steps import start_work
 from jobs.repairs.models import RepairOrder
 from jobs.signing.rules import Signature
 from jobs.vehicles.actions import add_vehicle
+from jobs.vehicles.rules import Standing
 from reports.demo.cast import Cast, Step
 from reports.demo.scribble import scribble
 
@@ -84,6 +85,7 @@ def public_request_of(cast: Cast, by: Person, step: Step, on: date) -> None:
         vehicle_year=step["year"],
         plate=step["plate"],
         mileage=step["miles"],
+        registered_on=date.fromisoformat(step["registered_on"]),
         channel=WEB,
         consents={"data": True, "work": True, "road test": True, "story": True},
         answers=dict.fromkeys(QUESTIONS, "yes"),
@@ -135,6 +137,11 @@ def repair(cast: Cast, by: Person, step: Step, on: date) -> None:
         year=step["year"],
         vehicle_class=step["vehicle_class"],
         mileage=step["mileage"],
+        standing=Standing(
+            registered_on=date.fromisoformat(step["registered_on"]),
+            value=Money(step["value"]),
+            value_source="a price guide of the month",
+        ),
     )
     if step.get("out_of_turn"):
         ready = list(eligible_applications(on))

@@ -1,5 +1,6 @@
 """A repair on its way, built through the real actions: one function per step."""
 
+from datetime import date
 from functools import cache
 from typing import Any
 
@@ -27,6 +28,7 @@ from jobs.repairs.actions import open_repair, set_cause
 from jobs.repairs.models import RepairOrder
 from jobs.vehicles.actions import add_vehicle
 from jobs.vehicles.actions_checkin import finish_check_in
+from jobs.vehicles.rules import Standing
 from jobs.vehicles.rules_checkin import CheckInFacts
 from tests.fund.attachments.makers import photo
 
@@ -34,6 +36,12 @@ from tests.fund.attachments.makers import photo
 BRAKES = (
     LineDraft(Kind.PART, "front pads and rotors", Money(168_40), condition="new"),
     LineDraft(Kind.TAX, "sales tax", Money(13_89)),
+)
+
+
+# What the rules ask of a vehicle, so that none of them stands in the way of a test about something else.
+OWN_FOR_YEARS = Standing(
+    registered_on=date(2019, 5, 1), value=Money(20_000_00), value_source="a price guide of March"
 )
 
 
@@ -87,7 +95,12 @@ def eligible(screener: Person, name: str = "Person of the tests") -> Application
 
 def checked_in(by: Person, application: Application, **facts: Any) -> RepairOrder:
     vehicle = add_vehicle(
-        by=by, household=application.household, year=2011, vehicle_class="compact car", mileage=148_000
+        by=by,
+        household=application.household,
+        year=2011,
+        vehicle_class="compact car",
+        mileage=148_000,
+        standing=OWN_FOR_YEARS,
     )
     facts.setdefault("complaint", "Grinds when braking")
     return walked_round(by, open_repair(by=by, application=application, vehicle=vehicle, **facts))

@@ -278,6 +278,39 @@ def test_a_repair_of_1400_on_a_vehicle_worth_1200_is_declined_or_takes_an_except
     assert balance("1000") == before
 
 
+def test_a_registration_left_empty_is_no_way_round_the_rule(
+    screener: Person, volunteer: Person, owner: Person, treasurer: Person
+) -> None:
+    application = ready_to_decide(screener)
+    add_vehicle(by=screener, household=application.household, year=2012, vehicle_class="sedan")
+    with pytest.raises(NotReady, match="Not known yet: since when the vehicle is registered"):
+        decide(by=screener, application=application, verdict="eligible")
+    given = ask_exception(
+        by=screener, application=application, rule="registration", reason="Papers burned with the house"
+    )
+    answer_exception(by=treasurer, exception=given, agreed=True)
+    decision = decide(by=screener, application=application, verdict="eligible")
+    kept = next(row for row in decision.snapshot["rules"] if row["rule"] == "registration")
+    assert (kept["outcome"], kept["reason"]) == ("exception", "Papers burned with the house")
+
+
+@pytest.mark.parametrize(("rule", "name"), [("registration", "registered_on"), ("value", "value")])
+def test_money_is_promised_only_once_the_vehicles_worth_and_registration_are_known(
+    screener: Person, volunteer: Person, owner: Person, treasurer: Person, rule: str, name: str
+) -> None:
+    money_in_bank(treasurer, 5_000_00)
+    repair = ready(screener, volunteer, owner)
+    setattr(repair.vehicle, name, None)
+    repair.vehicle.save()
+    with pytest.raises(NotReady, match="Not known yet"):
+        approve(by=owner, repair=repair)
+    given = ask_exception(
+        by=screener, application=repair.application, rule=rule, reason="No guide lists it; papers burned"
+    )
+    answer_exception(by=treasurer, exception=given, agreed=True)
+    assert approve(by=owner, repair=repair).kind == "approval"
+
+
 def test_back_after_four_months_with_another_fault_takes_an_exception(
     screener: Person, volunteer: Person, treasurer: Person
 ) -> None:

@@ -1,5 +1,6 @@
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -140,6 +141,26 @@ def test_the_length_of_registration(since: date | None, outcome: str) -> None:
         ).outcome
         == PASS
     )
+
+
+@pytest.mark.parametrize(
+    ("known", "outcome"),
+    [({}, OPEN), ({"vehicle": 7}, FAIL), ({"cost": Money(100_00)}, FAIL)],
+    ids=["no vehicle yet", "a vehicle without its day", "priced"],
+)
+def test_an_unknown_registration_stands_only_while_there_is_no_vehicle(
+    known: dict[str, Any], outcome: str
+) -> None:
+    found = rule("registration", replace(FACTS, registered_on=None, **known))
+    assert (found.outcome, found.yields) == (outcome, True)
+    assert found.words.startswith("Not known yet: since when")
+
+
+def test_a_cost_needs_the_worth_of_the_vehicle() -> None:
+    found = rule("value", replace(FACTS, cost=Money(100_00), value=None))
+    assert (found.outcome, found.yields) == (FAIL, True)
+    assert "Write it down with the vehicle, and who says so." in found.words
+    assert rule("value", replace(FACTS, cost=None, value=None)).outcome == OPEN
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,6 @@
 """Everything a database holds, as text to search in; and a household whose every value is marked."""
 
+from dataclasses import replace
 from datetime import date
 
 from django.db import connection
@@ -17,7 +18,7 @@ from jobs.intake.actions import answer_relation, open_application
 from jobs.intake.models import Application
 from jobs.intake.rules import CONSENTS, QUESTIONS, Asking
 from jobs.vehicles.actions import add_vehicle
-from jobs.vehicles.rules import Standing
+from tests.jobs.workshop import OWN_FOR_YEARS
 
 # Each can be nothing but itself: no part of a word, a number or a token by chance.
 MARKS = {
@@ -89,7 +90,7 @@ def marked(screener: Person, other: Person, decided: bool = True) -> Application
         vin=MARKS["VIN"],
         plate=MARKS["plate"],
         note=MARKS["vehicle note"],
-        standing=Standing(title="household"),
+        standing=replace(OWN_FOR_YEARS, title="household"),
     )
     change_consent(
         by=screener, application=application, key="story", given=False, words=MARKS["consent words"]

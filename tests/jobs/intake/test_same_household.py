@@ -103,7 +103,8 @@ def test_names_are_alike_when_letters_or_order_differ_not_when_people_do(
 @pytest.fixture
 def two(screener: Person, volunteer: Person) -> tuple[Application, Application]:
     """The same household twice: repaired for in January under one name, asking in March under another."""
-    helped = eligible(screener, "Perpetua Vane", birth_date=BORN, phone="212 555 0142", plate="LRK 2040")
+    known = {"birth_date": BORN, "phone": "212 555 0142", "plate": "LRK 2040"}
+    helped = eligible(screener, "Perpetua Vane", registered_on=date(2019, 5, 1), **known)
     vehicle = helped.household.vehicles.get()
     order = open_repair(by=volunteer, application=helped, vehicle=vehicle, complaint="Grinds", on=None)
     RepairOrder.objects.filter(pk=order.pk).update(state="handed back", handed_back_on=date(2026, 1, 20))

@@ -15,7 +15,7 @@ from jobs.repairs.actions_steps import start_work
 from jobs.repairs.models import RepairOrder
 from jobs.repairs.rules_safety import ALWAYS, cautions_for
 from jobs.vehicles.actions import add_vehicle
-from tests.jobs.workshop import BRAKES, eligible, money_in_bank, owner_says_yes, walked_round
+from tests.jobs.workshop import BRAKES, OWN_FOR_YEARS, eligible, money_in_bank, owner_says_yes, walked_round
 
 pytestmark = pytest.mark.django_db
 SignIn = Callable[[Person], Client]
@@ -27,7 +27,12 @@ def approved(screener: Person, volunteer: Person, owner: Person, treasurer: Pers
     money_in_bank(treasurer, 3_000_00)
     application = eligible(screener)
     vehicle = add_vehicle(
-        by=volunteer, household=application.household, year=2011, vehicle_class="sedan", mileage=148_000
+        by=volunteer,
+        household=application.household,
+        year=2011,
+        vehicle_class="sedan",
+        mileage=148_000,
+        standing=OWN_FOR_YEARS,
     )
     order = open_repair(by=volunteer, application=application, vehicle=vehicle, complaint="Grinds")
     set_cause(by=volunteer, repair=order, cause="Pads down to metal")

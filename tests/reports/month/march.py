@@ -44,7 +44,7 @@ from tests.fund.gifts.files import (
     patch_file,
 )
 from tests.fund.receipts.makers import bought, line, m, paper
-from tests.jobs.workshop import eligible, owner_says_yes, part, walked_round
+from tests.jobs.workshop import OWN_FOR_YEARS, eligible, owner_says_yes, part, walked_round
 
 WORK_DAY = date(2026, 3, 31)
 # Values that may never come out; each is looked for in everything that is published.
@@ -115,6 +115,7 @@ def repair(
         vin=VIN,
         plate=PLATE,
         mileage=148_000,
+        standing=OWN_FOR_YEARS,
     )
     order = open_repair(
         by=crew.volunteer,
@@ -225,7 +226,7 @@ def _counter(crew: Crew, orders: dict[str, RepairOrder]) -> None:
 
 
 def _repaid(crew: Crew, person: Person, receipt: Receipt) -> None:
-    repayment = prepare_repayment(by=crew.treasurer, person=person, receipts=[receipt], on=WORK_DAY)
+    repayment = prepare_repayment(papers_seen=True, by=crew.treasurer, person=person, receipts=[receipt], on=WORK_DAY)
     release_repayment(by=crew.owner, repayment=repayment)
 
 
