@@ -21,7 +21,7 @@ from jobs.eligibility.models import EligibilityDecision
 from jobs.eligibility.queries import latest_decision, moved_since
 from jobs.eligibility.queries_rules import rules_applied
 from jobs.eligibility.queries_ties import supporter_tie
-from jobs.eligibility.rules_facts import EXCEPTION, Finding
+from jobs.eligibility.rules_facts import EXCEPTION, OPEN, Finding
 from jobs.estimates.models import EstimateLine, SupplementRequest
 from jobs.estimates.queries import lines_of, open_request, tolerance_rule
 from jobs.estimates.rules import add_up, tolerance
@@ -98,7 +98,7 @@ def rules_of_the_fund(
     asked = frozenset({"consents"}) if comeback else asked
     found = rules_applied(repair.application, on, cost=cost, repair=repair)
     return [
-        Check(row.rule, row.stands, _with_reason(row), gives_way=row.yields)
+        Check(row.rule, row.stands, _with_reason(row), gives_way=row.yields, known=row.outcome != OPEN)
         for row in found
         if row.rule in asked and row.words
     ]

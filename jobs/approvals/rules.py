@@ -11,13 +11,17 @@ from jobs.approvals.rules_ladder import Rung, rungs, takes_two
 
 @dataclass(frozen=True)
 class Check:
-    """One rule: kept or broken, in a sentence either way, and the kind of refusal a broken one makes."""
+    """One rule: kept or broken, in a sentence either way, and the kind of refusal a broken one makes.
+
+    ``known``: false where nobody knows yet whether it is kept; it stops nothing then, and is not told as kept.
+    """
 
     rule: str
     kept: bool
     words: str
     refusal: type[Refusal] = NotReady
     gives_way: bool = False  # by an exception with a reason and a second person
+    known: bool = True
 
 
 def checks(case: Case) -> list[Check]:

@@ -60,7 +60,12 @@ class Sheet:
 
     @property
     def kept(self) -> list[Check]:
-        return [check for check in self.checks if check.kept]
+        return [check for check in self.checks if check.kept and check.known]
+
+    @property
+    def unknown(self) -> list[Check]:
+        """Rules that stop nothing only because what they ask is not known yet."""
+        return [check for check in self.checks if check.kept and not check.known]
 
     @property
     def may_stand_in(self) -> bool:

@@ -56,7 +56,7 @@ def freeze(sheet: Sheet, after: Position | None, reason: str) -> dict[str, Any]:
             {"person": voice.name, "part": voice.part, "tie": voice.tie}
             for voice in (*case.chain, case.approver)
         ],
-        "rules": [{"kept": check.kept, "words": check.words} for check in sheet.checks],
+        "rules": [{"kept": check.kept, "known": check.known, "words": check.words} for check in sheet.checks],
         "position_before": position_data(sheet.before),
         "position_after": position_data(after) if after else None,
         "reason": reason,

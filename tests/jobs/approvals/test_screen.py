@@ -46,6 +46,23 @@ def test_it_shows_fault_cost_household_money_and_rules_in_one_place(
     assert "Quill" not in page
 
 
+def test_what_nobody_knows_is_not_told_as_kept_neither_before_nor_after_the_yes(
+    screener: Person, volunteer: Person, owner: Person, treasurer: Person, client_for: SignIn
+) -> None:
+    money_in_bank(treasurer, 3_000_00)
+    repair = priced(volunteer, eligible(screener))
+    repair.application.answers = {**repair.application.answers, "own vehicle": ""}
+    repair.application.save()
+    told = '<span class="tag tag-accent">not known</span> Not known yet: in whose name the title is.'
+    client = client_for(owner)
+    assert told in client.get(URL).content.decode()
+    assert press(client, URL, YES).status_code == 302
+    made = Approval.objects.get()
+    assert told in client.get(f"{URL}{made.pk}/").content.decode()
+    unknown = [row["words"] for row in made.snapshot["rules"] if not row["known"]]
+    assert unknown == ["Not known yet: in whose name the title is."]
+
+
 def test_a_yes_with_the_own_answer_approves(
     screener: Person, volunteer: Person, owner: Person, treasurer: Person, client_for: SignIn
 ) -> None:
