@@ -1,6 +1,7 @@
 """A statement file of any kind the program knows: bytes in, sheets out. Pure."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from datetime import date, timedelta
 
 from fund.bank.rules import Sheet
 from fund.bank.rules_camt import is_camt, read_camt
@@ -62,3 +63,23 @@ def _whole(sheets: list[Sheet]) -> list[Sheet]:
                 f"{which} has neither lines nor balances. Nothing was taken from it. Download it once more."
             )
     return sheets
+
+
+def refuse_days_to_come(sheets: Sequence[Sheet], today: date) -> None:
+    """Refuse a file with a line of a day still to come: a statement tells what was, so its dates were read or written wrong.
+
+    The day of the closing balance may be tomorrow: some banks write it in a time zone that is ahead.
+    """
+    for sheet in sheets:
+        late = next((row for row in sheet.rows if row.on > today), None)
+        if late is not None:
+            words = " ".join(filter(None, [late.name, late.text])) or late.ref
+            raise BadInput(
+                f"The line of {late.on} over {late.amount}, “{words[:60]}”, has not come yet (today is {today}). Nothing was "
+                "taken from the file. Look at its dates, and at the layout if it is a CSV."
+            )
+        if sheet.closing_on is not None and sheet.closing_on > today + timedelta(days=1):
+            raise BadInput(
+                f"The closing balance stands for {sheet.closing_on}, which has not come yet (today is {today}). Nothing was "
+                "taken from the file. Download it once more."
+            )

@@ -7,13 +7,15 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from fund import clock
 from fund.access.models import Person
 from fund.bank.actions_import import import_statement
+from fund.bank.actions_upload import keep_upload
 from fund.bank.models import BankAccount, MatchGroup, StatementFile, StatementLine
-from fund.bank.queries_reconciling import bank_balance
+from fund.bank.queries_reconciling import bank_balance, covered_until
 from fund.money import Money
 from fund.refusal import BadInput, NotAllowed, NotReady, Refusal
-from tests.fund.bank.acts import bring, stored
+from tests.fund.bank.acts import AFTER, bring, stored
 from tests.fund.bank.files import camt, ntry, ofx, ofx2, trn
 
 pytestmark = pytest.mark.django_db
@@ -66,7 +68,7 @@ def test_a_statement_that_does_not_add_up_is_refused_with_the_difference(treasur
         BadInput, match=r"opening 12,500.00 \+ lines 1,313.05 = 13,813.05, .* closing 13,913.05: 100.00 apart"
     ):
         import_statement(
-            by=treasurer, data=camt(entries, "12500.00", "13913.05", "2026-03-31"), filename="m.xml"
+            by=treasurer, data=camt(entries, "12500.00", "13913.05", "2026-03-15"), filename="m.xml"
         )
     assert (StatementLine.objects.count(), StatementFile.objects.count(), BankAccount.objects.count()) == (
         0,
@@ -104,8 +106,31 @@ def test_a_statement_of_another_account_or_currency_is_refused(treasurer: Person
     bring(treasurer, MARCH, "1492.71")
     for words in ({"account": "999888777"}, {"currency": "EUR"}):
         data = ofx([trn("b1", "20260402", "10.00")], "1502.71", "20260402", **words)
-        with pytest.raises(BadInput, match="not of the fund's account"):
+        with clock.at(AFTER), pytest.raises(BadInput, match="not of the fund's account"):
             import_statement(by=treasurer, data=data, filename="b.ofx")
+
+
+@pytest.mark.parametrize(
+    ("day", "as_of", "sentence"),
+    [
+        ("20271129", "20271129", "The line of 2027-11-29 over 184.00, “Ada Moss”, has not come yet"),
+        ("20260403", "20260402", "The line of 2026-04-03 over 184.00"),
+        ("20260402", "20260404", "The closing balance stands for 2026-04-04, which has not come yet"),
+    ],
+)
+def test_a_statement_of_days_to_come_is_refused_and_nothing_of_it_is_stored(
+    treasurer: Person, day: str, as_of: str, sentence: str
+) -> None:
+    rows = [trn("a1", "20260302", "10.00"), trn("a2", day, "184.00", "Ada Moss")]
+    with pytest.raises(BadInput, match=sentence):
+        bring(treasurer, rows, "194.00", as_of)
+    with clock.at(AFTER), pytest.raises(BadInput, match=sentence):
+        keep_upload(by=treasurer, data=ofx(rows, "194.00", as_of), filename="march.ofx")
+    assert (StatementFile.objects.count(), StatementLine.objects.count(), covered_until()) == (0, 0, None)
+
+
+def test_a_bank_whose_clock_is_ahead_may_close_its_balance_tomorrow(treasurer: Person) -> None:
+    assert bring(treasurer, [trn("a1", "20260402", "10.00")], "10.00", "20260403").new == 1
 
 
 def test_a_replaced_line_counts_with_its_new_amount_and_points_at_the_old(treasurer: Person) -> None:
