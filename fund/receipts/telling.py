@@ -25,6 +25,8 @@ def what_posting_does(receipt: Receipt) -> list[str]:
     told += _by_home(shares, "core", "is a core deposit: it comes back, and is no cost of a repair.")
     told += _by_home(shares, "shelf", "goes onto the shelf at what it cost with its tax.")
     told += _by_home(shares, "personal", _personal(receipt))
+    if receipt.tender == "own_money" and receipt.photo_id is None and not receipt.missing:
+        told.append("It is paid back when its photo is there, or when the treasurer has looked at the paper.")
     return told
 
 

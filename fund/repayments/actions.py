@@ -18,7 +18,7 @@ from fund.repayments.gate import require_in_bank
 from fund.repayments.hands import require_preparer, require_releaser
 from fund.repayments.models import Mileage, Repayment, RepaymentItem
 from fund.repayments.queries import OpenClaim, advance_of, due_from, open_claims
-from fund.repayments.rules import set_against
+from fund.repayments.rules import set_against, unseen_refusal
 from fund.trail.actions import record
 
 
@@ -59,12 +59,14 @@ def prepare_repayment(
     way: str = "transfer",
     check_number: str = "",
     keep: bool = False,
+    papers_seen: bool = False,
 ) -> Repayment:
     """Set named claims of one person for payment; ``on`` is the day the money is to go out. Nothing is booked yet.
 
     ``keep`` sets what the person owes the fund, and the advance they hold, against the payment. Refuses one's own claims, a
-    claim that is not the person's, not posted, or in a repayment before, and a check without a number. A treasurer prepares;
-    for the only treasurer an owner does.
+    claim that is not the person's, not posted, or in a repayment before, and a check without a number. A receipt without a
+    photo is refused too, unless it was approved as lost, or ``papers_seen``: the one who prepares has looked at the paper.
+    A treasurer prepares; for the only treasurer an owner does.
     """
     require_preparer(by, person)
     hold_books()
@@ -75,6 +77,8 @@ def prepare_repayment(
         raise BadInput(
             "Say whether it goes by bank transfer or by check; a check, and only a check, has a number."
         )
+    if not papers_seen and (why := unseen_refusal([claim.code for claim in claims if claim.unseen])):
+        raise NotReady(why)
     owed = total(claim.amount for claim in claims)
     due, advance = (due_from(person), advance_of(person)) if keep else (Money.zero, Money.zero)
     kept_due, kept_advance = set_against(owed, due, advance)
@@ -106,7 +110,7 @@ def name_claims(repayment: Repayment, claims: Sequence[OpenClaim]) -> None:
             receipt=claim.receipt,
             mileage=claim.mileage,
             amount=claim.amount,
-            flag=claim.flag,
+            flag="; ".join(filter(None, [claim.flag, "paper seen, no photo" if claim.unseen else ""])),
         )
         for claim in claims
     )
@@ -130,11 +134,11 @@ def release_repayment(*, by: Person, repayment: Repayment, on: date | None = Non
     if day > clock.today():
         raise BadInput(f"{repayment.code} is set for {day}, which is still to come.")
     _refuse_changed(repayment)
+    require_in_bank(repayment.paid)
     codes = ", ".join(repayment.items.values_list("code", flat=True))
     text = f"{repayment.code} to {repayment.person.label} for {codes}"
     entry = post(by=by, draft=EntryDraft("repayment", day, text, payment_lines(repayment), repayment.code))
     repayment.state, repayment.entry, repayment.on = "released", entry, day
-    require_in_bank(repayment.paid)
     repayment.released_by, repayment.released_at = by, clock.now()
     repayment.save(update_fields=["state", "entry", "on", "released_by", "released_at"])
     told = f"{repayment.code}: {repayment.paid} paid to {repayment.person.label}."

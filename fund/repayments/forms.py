@@ -61,8 +61,16 @@ class PrepareForm(ClaimsForm):
         label="Set what they owe the fund or hold in advance against it", required=False
     )
 
+    papers_seen = forms.BooleanField(
+        label="I have looked at the papers of the receipts without a photo",
+        required=False,
+        help_text="Without a photo only who looks at the paper itself can tell that there was a purchase.",
+    )
+
     def __init__(self, *args: Any, keep: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if not any(claim.unseen for claim in kwargs["claims"]):
+            del self.fields["papers_seen"]
         if keep:
             self.fields["keep"].initial = True
         else:
@@ -97,22 +105,22 @@ class SettleForm(OnceForm):
 
 
 class FloatForm(OnceForm):
+    """The sum petty cash is kept at, and the signature of the second person, who sees the money go from hand to hand."""
+
     amount = MoneyFormField(label="Sum petty cash is kept at", help_text="100 to 200 dollars is usual.")
     on = DayField(label="Day")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields |= signature_fields("Typed by the second person, who saw the money moved.")
 
 
 class DayForm(BookForm):
     on = DayField(label="Day")
 
 
-    """The sum petty cash is kept at, and the signature of the second person, who sees the money go from hand to hand."""
-
 class PettyCountForm(OnceForm):
     """What two people found in the box, and the second person's signature: their own name and password."""
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields |= signature_fields("Typed by the second person, who saw the money moved.")
 
     counted = MoneyFormField(label="Cash in the box")
     on = DayField(label="Day of the count")

@@ -42,6 +42,18 @@ def flag_of(bought_on: date, handed_in_on: date, most_days: int, *, missing: boo
     return "; ".join(said)
 
 
+def unseen_refusal(codes: Sequence[str]) -> str:
+    """Why receipts that nobody but the buyer has seen are not paid back; empty without any."""
+    if not codes:
+        return ""
+    one = len(codes) == 1
+    return (
+        f"There is no photo of {', '.join(codes)}. Put {'it to the receipt' if one else 'them to the receipts'}, or look at"
+        f" the {'paper' if one else 'papers'} and say so. Is a receipt lost, take it back and enter it as lost: there are"
+        " limits to that."
+    )
+
+
 def expected_on(handed_in_on: date, repay_days: int) -> date:
     """The day by which the member can expect the money."""
     return handed_in_on + timedelta(days=repay_days)

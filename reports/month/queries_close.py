@@ -17,7 +17,7 @@ from jobs.hours.models import HoursEntry
 from jobs.hours.queries import unconfirmed
 from reports.month.queries_close_bank import bank_stops, clearing_stops
 from reports.month.queries_close_gifts import gift_stops
-from reports.month.queries_close_receipts import look_stops
+from reports.month.queries_close_receipts import look_stops, photo_stops
 from reports.month.rules_close import STALE_DAYS, Stop, many
 
 
@@ -41,6 +41,7 @@ def close_list(month: str) -> list[Stop]:
         *_cores(end),
         *gift_stops(end),
         *look_stops(end),
+        *photo_stops(end),
     ]
     return sorted(stops, key=lambda stop: not stop.blocks)
 

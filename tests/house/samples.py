@@ -84,7 +84,7 @@ def live(crew: Crew) -> None:
         )
         bought(by, bill)
         owed = bought(by, paper(by, "9.00", "0.00", line("gloves", "9.00", "supplies"), number="8"))
-        prepare_repayment(by=crew.treasurer, person=by, receipts=[owed], on=AFTER)
+        prepare_repayment(papers_seen=True, by=crew.treasurer, person=by, receipts=[owed], on=AFTER)
         back = bought(by, paper(by, "6.00", "0.00", line("towels", "6.00", "supplies"), number="7b"))
         towels = ReceiptPortion.objects.get(line__receipt=back)
         return_to_store(by=by, portion=towels, quantity=1000, on=AFTER, reason="the wrong ones")
@@ -255,7 +255,9 @@ def grow(crew: Crew, rows: int, start: int = 0) -> None:
             grow_door(crew, at, order)
             grow_after(crew, at, order)
         for paid in list(Receipt.objects.filter(number__startswith="own-", repayment_item=None)[::2]):
-            made = prepare_repayment(by=crew.treasurer, person=paid.buyer, receipts=[paid], on=AFTER)
+            made = prepare_repayment(
+                papers_seen=True, by=crew.treasurer, person=paid.buyer, receipts=[paid], on=AFTER
+            )
             release_repayment(by=crew.owner, repayment=made)
 
 

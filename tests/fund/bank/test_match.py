@@ -217,7 +217,13 @@ def paid_by_check(treasurer: Person, owner: Person, volunteer: Person) -> Repaym
     )
     on = date(2026, 3, 10)
     prepared = prepare_repayment(
-        by=treasurer, person=volunteer, receipts=[receipt], on=on, way="check", check_number="301"
+        papers_seen=True,
+        by=treasurer,
+        person=volunteer,
+        receipts=[receipt],
+        on=on,
+        way="check",
+        check_number="301",
     )
     return release_repayment(by=owner, repayment=prepared, on=on)
 

@@ -96,7 +96,9 @@ def test_a_core_refund_on_a_members_card_is_netted_from_what_is_owed_to_them(
     )
     belt = line("belt", "86.60", ("part", "RO-0001"))
     owed = bought(volunteer, paper(volunteer, "86.60", "0.00", belt, number="2"))
-    paid = prepare_repayment(by=treasurer, person=volunteer, receipts=[owed], on=DAY, keep=True)
+    paid = prepare_repayment(
+        papers_seen=True, by=treasurer, person=volunteer, receipts=[owed], on=DAY, keep=True
+    )
     done = release_repayment(by=owner, repayment=paid)
     assert entry_lines(done.entry_id) == [
         ("2010", "86.60", "", "tavi"),

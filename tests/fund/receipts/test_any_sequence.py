@@ -154,7 +154,9 @@ def _twice(by: Person, pick: int, cents: int, many: int) -> None:
     """Paid back, and then found to be a second copy."""
     receipt = _any(Receipt.objects, pick)
     with suppress(Refusal):
-        paid = prepare_repayment(by=by, person=receipt.buyer, receipts=[receipt], on=_day(cents))
+        paid = prepare_repayment(
+            papers_seen=True, by=by, person=receipt.buyer, receipts=[receipt], on=_day(cents)
+        )
         release_repayment(by=Person.objects.get(username="maren"), repayment=paid)
     recover_paid_twice(by=by, receipt=receipt, reason="a copy", on=_day(cents))
 

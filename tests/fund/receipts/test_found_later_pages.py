@@ -30,7 +30,7 @@ def copies(volunteer: Person, treasurer: Person, owner: Person, repair: Repair) 
         for number in ("4471", "4477")
     ]
     for receipt in both:
-        paid = prepare_repayment(by=treasurer, person=volunteer, receipts=[receipt], on=DAY)
+        paid = prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=[receipt], on=DAY)
         release_repayment(by=owner, repayment=paid)
     return both
 
@@ -71,7 +71,7 @@ def test_what_is_only_prepared_or_of_a_wrong_day_is_not_paid_twice(
     with pytest.raises(BadInput, match="before the receipt or still to come"):
         recover_paid_twice(by=treasurer, receipt=copies[0], reason="a copy", on=date(2026, 3, 1))
     third = bought(volunteer, paper(volunteer, "9.00", "0.00", line("rags", "9.00", "supplies"), number="9"))
-    prepare_repayment(by=treasurer, person=volunteer, receipts=[third], on=DAY)
+    prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=[third], on=DAY)
     with pytest.raises(NotReady, match="is not released. Cancel that instead"):
         recover_paid_twice(by=treasurer, receipt=third, reason="a copy")
 

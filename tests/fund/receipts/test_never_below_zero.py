@@ -113,7 +113,7 @@ def test_the_tax_of_what_went_to_the_shelf_stays_in_the_stock(
 def test_a_receipt_of_which_something_left_is_not_written_off_as_paid_twice(
     receipt: Receipt, part: ReceiptPortion, volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
-    paid = prepare_repayment(by=treasurer, person=volunteer, receipts=[receipt], on=DAY)
+    paid = prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=[receipt], on=DAY)
     release_repayment(by=owner, repayment=paid)
     return_to_store(by=volunteer, portion=part, quantity=2000, on=DAY, reason="wrong part")
     with pytest.raises(NotReady, match="R-00001 went back, was claimed or came as a rebate"):
@@ -126,7 +126,7 @@ def test_a_receipt_of_which_something_left_is_not_written_off_as_paid_twice(
 def test_a_receipt_whose_tax_was_claimed_is_not_written_off_as_paid_twice(
     receipt: Receipt, volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
-    paid = prepare_repayment(by=treasurer, person=volunteer, receipts=[receipt], on=DAY)
+    paid = prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=[receipt], on=DAY)
     release_repayment(by=owner, repayment=paid)
     claim_tax(by=volunteer, receipt=receipt, on=DAY, note="exempt")
     with pytest.raises(NotReady, match="Correct it by an entry in the books"):

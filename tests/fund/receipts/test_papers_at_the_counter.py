@@ -88,7 +88,7 @@ def test_a_second_copy_found_after_it_was_paid_back_is_owed_by_the_buyer(
     first = bought(volunteer, paper(volunteer, "48.71", "0.00", belt))
     second = bought(volunteer, paper(volunteer, "48.71", "0.00", belt, number="4471b"))
     for receipt in (first, second):
-        paid = prepare_repayment(by=treasurer, person=volunteer, receipts=[receipt], on=DAY)
+        paid = prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=[receipt], on=DAY)
         release_repayment(by=owner, repayment=paid)
     entry = recover_paid_twice(by=treasurer, receipt=second, reason="the same paper as R-00001", on=DAY)
     assert entry_lines(entry.number) == [("1130", "48.71", "", "tavi"), ("5000", "-48.71", "RO-0001", "")]

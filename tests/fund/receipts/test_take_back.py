@@ -64,7 +64,7 @@ def test_a_returned_core_stays(receipt: Receipt, volunteer: Person, treasurer: P
 
 
 def test_a_receipt_in_a_repayment_stays(receipt: Receipt, volunteer: Person, treasurer: Person) -> None:
-    prepare_repayment(by=treasurer, person=volunteer, receipts=[receipt], on=DAY)
+    prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=[receipt], on=DAY)
     with pytest.raises(NotReady, match="in a repayment"):
         take_back(by=treasurer, receipt=receipt, reason="wrong repair")
 

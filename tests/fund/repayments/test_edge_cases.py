@@ -42,7 +42,9 @@ def own(by: Person, amount: str, number: str = "1", on: date = date(2026, 3, 3))
 
 
 def pay(treasurer: Person, owner: Person, person: Person, *receipts: Receipt, **more: object) -> Repayment:
-    prepared = prepare_repayment(by=treasurer, person=person, receipts=receipts, on=DAY, **more)  # type: ignore[arg-type]
+    prepared = prepare_repayment(
+        papers_seen=True, by=treasurer, person=person, receipts=receipts, on=DAY, **more
+    )  # type: ignore[arg-type]
     return release_repayment(by=owner, repayment=prepared)
 
 
@@ -148,8 +150,6 @@ def test_nobody_gets_an_advance_through_their_own_hands(
         cancel_advance(by=treasurer, advance=asked)
 
 
-def test_petty_cash_three_short_at_the_count_is_booked_and_topped_up(
-    bank: None, volunteer: Person, volunteer2: Person, treasurer: Person
 def test_an_advance_is_not_paid_out_of_a_bank_that_does_not_have_it(
     bank: None, volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
@@ -159,6 +159,8 @@ def test_an_advance_is_not_paid_out_of_a_bank_that_does_not_have_it(
     assert (balance("1140"), asked.state) == (Money.zero, "prepared")
 
 
+def test_petty_cash_three_short_at_the_count_is_booked_and_topped_up(
+    bank: None, volunteer: Person, volunteer2: Person, treasurer: Person
 ) -> None:
     set_petty_cash(by=treasurer, seen_by=volunteer, amount=m("100.00"), on=date(2026, 3, 2))
     count = count_petty_cash(by=volunteer, seen_by=volunteer2, counted=m("97.00"), on=DAY)
@@ -182,7 +184,7 @@ def test_a_volunteer_gives_back_what_is_owed_as_a_signed_gift_of_money(
     letter = write_gift_letter(by=treasurer, gift=Gift.objects.get())
     assert (letter.to_name, letter.amount) == ("Tavi Brandt", m("86.60"))
     with pytest.raises(AlreadyDone, match="in repayment P-0001 already"):
-        prepare_repayment(by=treasurer, person=volunteer, receipts=[claim], on=DAY)
+        prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=[claim], on=DAY)
 
 
 def test_giving_back_is_signed_with_ones_own_name_and_for_ones_own_claims(
@@ -218,7 +220,9 @@ def test_forty_miles_for_parts_are_owed_at_fourteen_cents(
     """IRS standard mileage rates: 14 cents a mile in the service of a charity (Internal Revenue Code 170(i))."""
     drive = enter_mileage(by=volunteer, person=volunteer, on=DAY, tenths=400, reason="parts run")
     assert entry_lines(drive.entry_id) == [("5500", "5.60", "", ""), ("2010", "-5.60", "", "tavi")]
-    prepared = prepare_repayment(by=treasurer, person=volunteer, receipts=[], mileage=[drive], on=DAY)
+    prepared = prepare_repayment(
+        papers_seen=True, by=treasurer, person=volunteer, receipts=[], mileage=[drive], on=DAY
+    )
     paid = release_repayment(by=owner, repayment=prepared)
     assert entry_lines(paid.entry_id) == [("2010", "5.60", "", "tavi"), ("1000", "-5.60", "", "")]
     assert owed_row(volunteer).receipts == 0
@@ -250,7 +254,9 @@ def test_miles_entered_twice_or_too_many_are_refused_and_wrong_ones_taken_back(
     take_back_mileage(by=volunteer, mileage=drive, reason="wrong day")
     assert (owed_to(volunteer), balance("2010"), balance("5500")) == (Money.zero,) * 3
     with pytest.raises(BadInput, match="not miles that Tavi Brandt drove"):
-        prepare_repayment(by=treasurer, person=volunteer, receipts=[], mileage=[drive], on=DAY)
+        prepare_repayment(
+            papers_seen=True, by=treasurer, person=volunteer, receipts=[], mileage=[drive], on=DAY
+        )
 
 
 def test_a_check_never_cashed_is_stopped_and_what_it_paid_is_owed_and_paid_anew(
@@ -267,6 +273,7 @@ def test_a_check_never_cashed_is_stopped_and_what_it_paid_is_owed_and_paid_anew(
         ]
         assert (owed_to(volunteer), uncashed()) == (m("86.60"), [])
         again = prepare_repayment(
+            papers_seen=True,
             by=treasurer,
             person=volunteer,
             receipts=[claim],
@@ -309,7 +316,7 @@ def test_a_check_that_the_bank_has_shown_is_not_stopped(
     paid = pay(treasurer, owner, volunteer, own(volunteer, "86.60"), way="check", check_number="301")
     bring(treasurer, [trn("a1", "20260313", "-86.60", check="301")], "413.40")
     with clock.at(AFTER):
-        confirm(by=treasurer, lines=[bank_line("-86.60")], entries=[Entry.objects.get(pk=paid.entry_id)])
+        confirm(by=treasurer, lines=[bank_line("-86.60")], entries=[Entry.objects.get(source=paid.code)])
     assert uncashed() == []
     with pytest.raises(NotReady, match="it was cashed"):
         stop_check(by=treasurer, repayment=paid, on=DAY, reason="lost")
@@ -356,7 +363,9 @@ def test_a_payment_is_not_released_when_what_was_to_be_kept_has_been_paid_since(
 ) -> None:
     record_overpayment(by=treasurer, person=volunteer, amount=m("20.00"), on=DAY, reason="too much")
     claim = own(volunteer, "86.60")
-    prepared = prepare_repayment(by=treasurer, person=volunteer, receipts=[claim], on=DAY, keep=True)
+    prepared = prepare_repayment(
+        papers_seen=True, by=treasurer, person=volunteer, receipts=[claim], on=DAY, keep=True
+    )
     settle_due(by=treasurer, person=volunteer, amount=m("20.00"), on=DAY)
     with pytest.raises(NotReady, match="prepare it anew"):
         release_repayment(by=owner, repayment=prepared)
@@ -384,20 +393,24 @@ def test_a_receipt_older_than_sixty_days_carries_its_flag_into_the_payment(
     Receipt.objects.update(late_reason="found behind the seat")
     late = post_receipt(by=owner, receipt=draft)
     assert entry_lines(late.entry_id) == [("5200", "86.60", "", ""), ("2010", "-86.60", "", "tavi")]
-    prepared = prepare_repayment(by=treasurer, person=volunteer, receipts=[late], on=DAY)
-    assert [item.flag for item in prepared.items.all()] == ["handed in after 61 days, may be taxable"]
+    prepared = prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=[late], on=DAY)
+    assert [item.flag for item in prepared.items.all()] == [
+        "handed in after 61 days, may be taxable; paper seen, no photo"
+    ]
 
 
 def test_an_owners_own_claim_is_released_by_the_accountant_when_there_is_no_other_owner(
     bank: None, treasurer: Person, owner: Person, accountant: Person, volunteer: Person
 ) -> None:
     mine = own(owner, "40.00")
-    prepared = prepare_repayment(by=treasurer, person=owner, receipts=[mine], on=DAY)
+    prepared = prepare_repayment(papers_seen=True, by=treasurer, person=owner, receipts=[mine], on=DAY)
     with pytest.raises(TwoPeopleNeeded, match="for themselves"):
         release_repayment(by=owner, repayment=prepared)
     paid = release_repayment(by=accountant, repayment=prepared)
     assert entry_lines(paid.entry_id) == [("2010", "40.00", "", "maren"), ("1000", "-40.00", "", "")]
-    other = prepare_repayment(by=treasurer, person=volunteer, receipts=[own(volunteer, "5.00", "2")], on=DAY)
+    other = prepare_repayment(
+        papers_seen=True, by=treasurer, person=volunteer, receipts=[own(volunteer, "5.00", "2")], on=DAY
+    )
     with pytest.raises(NotAllowed, match="An owner releases this one"):
         release_repayment(by=accountant, repayment=other)
 
@@ -407,8 +420,8 @@ def test_the_only_treasurers_claim_is_prepared_by_the_owner_and_released_by_the_
 ) -> None:
     claim = own(treasurer, "40.00")
     with pytest.raises(TwoPeopleNeeded):
-        prepare_repayment(by=treasurer, person=treasurer, receipts=[claim], on=DAY)
-    prepared = prepare_repayment(by=owner, person=treasurer, receipts=[claim], on=DAY)
+        prepare_repayment(papers_seen=True, by=treasurer, person=treasurer, receipts=[claim], on=DAY)
+    prepared = prepare_repayment(papers_seen=True, by=owner, person=treasurer, receipts=[claim], on=DAY)
     with pytest.raises(TwoPeopleNeeded):
         release_repayment(by=owner, repayment=prepared)
     assert release_repayment(by=accountant, repayment=prepared).state == "released"
@@ -419,7 +432,13 @@ def test_a_check_has_a_number_and_a_transfer_none(bank: None, volunteer: Person,
     for way, number in (("check", ""), ("transfer", "12"), ("cash", "")):
         with pytest.raises(BadInput, match="a check, and only a check, has a number"):
             prepare_repayment(
-                by=treasurer, person=volunteer, receipts=[claim], on=DAY, way=way, check_number=number
+                papers_seen=True,
+                by=treasurer,
+                person=volunteer,
+                receipts=[claim],
+                on=DAY,
+                way=way,
+                check_number=number,
             )
 
 

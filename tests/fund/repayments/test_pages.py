@@ -37,7 +37,9 @@ def test_prepared_by_one_and_released_by_another(
     page = client_for(treasurer)
     prepare = reverse("repayments:prepare", args=["tavi"])
     assert "R-00001 of 2026-03-03, Gantry Parts: 161.29, no photo" in page.get(prepare).content.decode()
-    made = page.post(prepare, {"receipts": [receipt.pk], "on": "2026-03-15"}, follow=True).content.decode()
+    made = page.post(
+        prepare, {"receipts": [receipt.pk], "papers_seen": "on", "on": "2026-03-15"}, follow=True
+    ).content.decode()
     assert "Release it" not in made
     release = reverse("repayments:release", args=["P-0001"])
     boss = client_for(owner)
@@ -59,7 +61,10 @@ def test_a_prepared_repayment_is_cancelled_with_a_reason(
     receipt: Receipt, treasurer: Person, client_for: ClientFor
 ) -> None:
     page = client_for(treasurer)
-    page.post(reverse("repayments:prepare", args=["tavi"]), {"receipts": [receipt.pk], "on": "2026-03-15"})
+    page.post(
+        reverse("repayments:prepare", args=["tavi"]),
+        {"receipts": [receipt.pk], "papers_seen": "on", "on": "2026-03-15"},
+    )
     cancel = reverse("repayments:cancel", args=["P-0001"])
     assert page.post(cancel, {"reason": ""}).status_code == 422
     assert "cancelled" in page.post(cancel, {"reason": "wrong person"}, follow=True).content.decode()
@@ -72,15 +77,15 @@ def test_petty_cash_is_set_counted_and_topped_up(
     day = {"on": "2026-03-12"}
     setting = reverse("repayments:petty-set")
     signed = {"second_name": volunteer2.username, "second_password": PASSWORD}
+    assert keeper.post(setting, {"amount": "100", **day}).status_code == 422
+    assert petty_cash().held == m("0.00")
+    moved = keeper.post(setting, {"amount": "100", **signed, **day}, follow=True).content.decode()
+    assert "Petty cash is kept at 100.00." in moved
     counting = {"counted": "97", "note": "a receipt is missing", **signed, **day}
     counted = reverse("repayments:petty-count")
     assert "3.00 short is booked." in hands.post(counted, counting, follow=True).content.decode()
     assert balance("5320") == m("3.00")
     alone = hands.post(counted, {**counting, "second_name": volunteer.username})
-    assert keeper.post(setting, {"amount": "100", **day}).status_code == 422
-    assert petty_cash().held == m("0.00")
-    moved = keeper.post(setting, {"amount": "100", **signed, **day}, follow=True).content.decode()
-    assert "Petty cash is kept at 100.00." in moved
     assert "It takes two different people" in alone.content.decode()
     keeper.post(reverse("repayments:petty-top-up"), {"confirm": "yes", **day})
     assert petty_cash().held == m("100.00")
@@ -226,7 +231,7 @@ def test_money_paid_by_mistake_is_set_against_the_next_repayment(
     page.post(reverse("repayments:overpaid", args=["tavi"]), wrong)
     prepare = reverse("repayments:prepare", args=["tavi"])
     assert "owes the fund $61.29" in page.get(prepare).content.decode()
-    page.post(prepare, {"receipts": [receipt.pk], "on": "2026-03-15", "keep": "on"})
+    page.post(prepare, {"receipts": [receipt.pk], "papers_seen": "on", "on": "2026-03-15", "keep": "on"})
     release = reverse("repayments:release", args=["P-0001"])
     asked = boss.post(release, {"on": "2026-03-15"}).content.decode()
     assert "Pay 100.00 to Tavi Brandt?" in asked
@@ -241,7 +246,13 @@ def test_a_check_never_cashed_is_stopped_and_its_claim_open_again(
     page, boss = client_for(treasurer), client_for(owner)
     page.post(
         reverse("repayments:prepare", args=["tavi"]),
-        {"receipts": [receipt.pk], "on": "2026-03-12", "way": "check", "check_number": "301"},
+        {
+            "receipts": [receipt.pk],
+            "papers_seen": "on",
+            "on": "2026-03-12",
+            "way": "check",
+            "check_number": "301",
+        },
     )
     boss.post(reverse("repayments:release", args=["P-0001"]), {"on": "2026-03-12", "confirm": "yes"})
     shown = page.get(reverse("repayments:payment", args=["P-0001"])).content.decode()
@@ -261,7 +272,8 @@ def test_the_accountant_releases_the_only_owners_claim(
 ) -> None:
     claim = bought(owner, paper(owner, "40.00", "0.00", line("rags", "40.00", "supplies")))
     client_for(treasurer).post(
-        reverse("repayments:prepare", args=["maren"]), {"receipts": [claim.pk], "on": "2026-03-12"}
+        reverse("repayments:prepare", args=["maren"]),
+        {"receipts": [claim.pk], "papers_seen": "on", "on": "2026-03-12"},
     )
     payment = reverse("repayments:payment", args=["P-0001"])
     assert "Release it" not in client_for(owner).get(payment).content.decode()

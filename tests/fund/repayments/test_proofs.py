@@ -20,8 +20,8 @@ def test_claims_open_prepared_and_paid_agree_with_the_books(
         for at in range(3)
     ]
     enter_mileage(by=volunteer, person=volunteer, on=DAY, tenths=370, reason="parts run")
-    prepare_repayment(by=treasurer, person=volunteer, receipts=receipts[:1], on=DAY)
-    paid = prepare_repayment(by=treasurer, person=volunteer, receipts=receipts[1:2], on=DAY)
+    prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=receipts[:1], on=DAY)
+    paid = prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=receipts[1:2], on=DAY)
     release_repayment(by=owner, repayment=paid)
     assert list(owed_breaks()) == []
 

@@ -52,7 +52,9 @@ def test_what_is_owed_is_told_with_its_age(receipts: list[Receipt], volunteer: P
 def test_one_payment_clears_named_receipts(
     receipts: list[Receipt], volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
-    prepared = prepare_repayment(by=treasurer, person=volunteer, receipts=receipts[:2], on=DAY)
+    prepared = prepare_repayment(
+        papers_seen=True, by=treasurer, person=volunteer, receipts=receipts[:2], on=DAY
+    )
     assert (prepared.code, prepared.amount, balance("2010")) == ("P-0001", m("135.31"), m("-161.29"))
     assert [row.code for row in waiting_for_release()] == ["P-0001"]
     paid = release_repayment(by=owner, repayment=prepared)
@@ -64,9 +66,11 @@ def test_one_payment_clears_named_receipts(
 def test_a_receipt_is_paid_once(
     receipts: list[Receipt], volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
-    prepared = prepare_repayment(by=treasurer, person=volunteer, receipts=receipts[:1], on=DAY)
+    prepared = prepare_repayment(
+        papers_seen=True, by=treasurer, person=volunteer, receipts=receipts[:1], on=DAY
+    )
     with pytest.raises(AlreadyDone, match="R-00001 is in repayment P-0001 already"):
-        prepare_repayment(by=treasurer, person=volunteer, receipts=receipts, on=DAY)
+        prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=receipts, on=DAY)
     release_repayment(by=owner, repayment=prepared)
     with pytest.raises(AlreadyDone, match="P-0001 is paid already"):
         release_repayment(by=owner, repayment=prepared)
@@ -79,15 +83,15 @@ def test_nobody_prepares_or_releases_money_for_themselves(
 ) -> None:
     claimant = _also(volunteer, "treasurer")
     with pytest.raises(TwoPeopleNeeded, match="for themselves"):
-        prepare_repayment(by=claimant, person=claimant, receipts=receipts, on=DAY)
-    prepared = prepare_repayment(by=treasurer, person=volunteer, receipts=receipts, on=DAY)
+        prepare_repayment(papers_seen=True, by=claimant, person=claimant, receipts=receipts, on=DAY)
+    prepared = prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=receipts, on=DAY)
     with pytest.raises(TwoPeopleNeeded, match="for themselves"):
         release_repayment(by=_also(volunteer, "owner"), repayment=prepared)
 
 
 def test_who_prepares_does_not_release(receipts: list[Receipt], volunteer: Person, treasurer: Person) -> None:
     both = _also(treasurer, "owner")
-    prepared = prepare_repayment(by=both, person=volunteer, receipts=receipts, on=DAY)
+    prepared = prepare_repayment(papers_seen=True, by=both, person=volunteer, receipts=receipts, on=DAY)
     with pytest.raises(TwoPeopleNeeded, match="two different people"):
         release_repayment(by=both, repayment=prepared)
 
@@ -96,8 +100,8 @@ def test_the_powers_are_held_apart(
     receipts: list[Receipt], volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
     with pytest.raises(NotAllowed, match="treasurer"):
-        prepare_repayment(by=owner, person=volunteer, receipts=receipts, on=DAY)
-    prepared = prepare_repayment(by=treasurer, person=volunteer, receipts=receipts, on=DAY)
+        prepare_repayment(papers_seen=True, by=owner, person=volunteer, receipts=receipts, on=DAY)
+    prepared = prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=receipts, on=DAY)
     with pytest.raises(NotAllowed, match="owner"):
         release_repayment(by=treasurer, repayment=prepared)
 
@@ -105,7 +109,7 @@ def test_the_powers_are_held_apart(
 def test_a_cancelled_repayment_opens_its_receipts_again(
     receipts: list[Receipt], volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
-    prepared = prepare_repayment(by=treasurer, person=volunteer, receipts=receipts, on=DAY)
+    prepared = prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=receipts, on=DAY)
     assert owed_to(volunteer) == m("0.00")
     with pytest.raises(BadInput, match="why"):
         cancel_repayment(by=treasurer, repayment=prepared, reason="")
@@ -121,17 +125,21 @@ def test_only_the_persons_own_posted_receipts_fit(
     receipts: list[Receipt], volunteer: Person, volunteer2: Person, treasurer: Person
 ) -> None:
     with pytest.raises(BadInput, match="R-00001 is not a posted receipt paid with Jun Okafor's own money"):
-        prepare_repayment(by=treasurer, person=volunteer2, receipts=receipts, on=DAY)
+        prepare_repayment(papers_seen=True, by=treasurer, person=volunteer2, receipts=receipts, on=DAY)
     with pytest.raises(BadInput, match="Choose the receipts"):
-        prepare_repayment(by=treasurer, person=volunteer, receipts=[], on=DAY)
+        prepare_repayment(papers_seen=True, by=treasurer, person=volunteer, receipts=[], on=DAY)
     with pytest.raises(BadInput, match="before the day of the newest receipt"):
-        prepare_repayment(by=treasurer, person=volunteer, receipts=receipts, on=date(2026, 3, 8))
+        prepare_repayment(
+            papers_seen=True, by=treasurer, person=volunteer, receipts=receipts, on=date(2026, 3, 8)
+        )
 
 
 def test_a_payment_still_to_come_is_not_released(
     receipts: list[Receipt], volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
-    prepared = prepare_repayment(by=treasurer, person=volunteer, receipts=receipts, on=date(2026, 3, 20))
+    prepared = prepare_repayment(
+        papers_seen=True, by=treasurer, person=volunteer, receipts=receipts, on=date(2026, 3, 20)
+    )
     with pytest.raises(BadInput, match="still to come"):
         release_repayment(by=owner, repayment=prepared)
     assert balance("2010") == m("-161.29")

@@ -36,7 +36,7 @@ def test_the_accountant_is_told_only_of_what_nobody_else_may_release(
         claim = bought(
             buyer, paper(buyer, "5.00", "0.00", line("rags", "5.00", "supplies"), number=buyer.username)
         )
-        prepare_repayment(by=treasurer, person=buyer, receipts=[claim], on=DAY)
+        prepare_repayment(papers_seen=True, by=treasurer, person=buyer, receipts=[claim], on=DAY)
         told = today(client_for(accountant))
         assert ("repayment to release" in told) is (buyer == owner)
 
@@ -53,7 +53,13 @@ def test_a_check_not_cashed_waits_after_a_hundred_and_twenty_days(
 ) -> None:
     claim = bought(volunteer, paper(volunteer, "5.00", "0.00", line("rags", "5.00", "supplies")))
     prepared = prepare_repayment(
-        by=treasurer, person=volunteer, receipts=[claim], on=DAY, way="check", check_number="301"
+        papers_seen=True,
+        by=treasurer,
+        person=volunteer,
+        receipts=[claim],
+        on=DAY,
+        way="check",
+        check_number="301",
     )
     release_repayment(by=owner, repayment=prepared)
     page = client_for(treasurer)

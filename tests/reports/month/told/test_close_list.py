@@ -21,7 +21,7 @@ def test_hours_without_their_persons_yes_petty_cash_and_stale_promises_are_looke
             by=crew.owner, repair=orders["D"], person=crew.volunteer2, on=date(2026, 3, 31), tenths=5,
             skill=Skill.objects.get(code="mechanic"),
         )  # fmt: skip
-        assert looking() == ["hours", "bank", "petty cash"]
+        assert looking() == ["hours", "bank", "petty cash", "no photo"]
         text = next(stop.text for stop in close_list("2026-03") if stop.code == "hours")
         assert "Jun Okafor" in text
     with clock.at(date(2026, 6, 5)):

@@ -41,6 +41,7 @@ def test_close_month_shows_its_list(orders: dict[str, RepairOrder], crew: Crew) 
         ("not over", True),
         ("bank", False),
         ("petty cash", False),
+        ("no photo", False),
     ]
 
 
