@@ -60,11 +60,13 @@ class HeldAmount(models.Model):
     """Money in the bank that is not promised yet: a young gift that a dispute may still take back.
 
     ``source`` is the code of what brought it (written by that room). It counts from ``since`` up to the day before
-    ``until``, or before ``ended_on`` when it was let go earlier.
+    ``until``, or before ``ended_on`` when it was let go earlier. ``entry`` brought it into the bank.
     """
 
     source = models.CharField(max_length=20, unique=True)
     amount = MoneyField()
+    purpose = models.ForeignKey(Purpose, on_delete=models.PROTECT, related_name="+")
+    entry = models.ForeignKey(Entry, null=True, on_delete=models.PROTECT, related_name="+")
     since = models.DateField()
     until = models.DateField()
     ended_on = models.DateField(null=True)

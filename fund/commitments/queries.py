@@ -6,7 +6,7 @@ from datetime import date
 from django.db.models import Max, Min, Q, Sum
 
 from fund import clock
-from fund.commitments.cleared import not_shown
+from fund.commitments.cleared import not_shown, not_shown_of
 from fund.commitments.models import CommitmentMove, CostObjectEnd, HeldAmount
 from fund.commitments.rules import Allowance, Overrun, Position, position_of
 from fund.ledger.chart import BANK, GENERAL
@@ -163,11 +163,22 @@ def ended_on(cost_objects: Iterable[str]) -> dict[str, date]:
     return found
 
 
-def held_on(day: date) -> Money:
-    """What may not be promised yet on a day because it may still be taken back."""
+def held_on(day: date, in_transit: bool = False) -> dict[str, Money]:
+    """What may not be promised yet on a day because it may still be taken back, by purpose.
+
+    ``in_transit`` leaves out what the bank has not shown yet, where that is taken off as such. At most two queries.
+    """
     rows = HeldAmount.objects.filter(since__lte=day, until__gt=day)
     rows = rows.filter(Q(ended_on__isnull=True) | Q(ended_on__gt=day))
-    return rows.aggregate(sum=Sum("amount"))["sum"] or Money.zero
+    held: dict[tuple[int | None, str], Money] = defaultdict(lambda: Money.zero)
+    for entry, purpose, amount in rows.values_list("entry_id", "purpose_id", "amount"):
+        held[entry, purpose] += amount
+    waiting = not_shown_of({entry for entry, _ in held if entry}, day) if in_transit else {}
+    found: dict[str, Money] = defaultdict(lambda: Money.zero)
+    for (brought_by, pot), amount in held.items():
+        on_its_way = max(waiting.get((brought_by or 0, pot), Money.zero), Money.zero)
+        found[pot] += max(amount - on_its_way, Money.zero)
+    return dict(found)
 
 
 def position(on: date | None = None) -> Position:
@@ -180,6 +191,7 @@ def position(on: date | None = None) -> Position:
     last = Entry.objects.filter(posting_date__lte=day).aggregate(last=Max("posting_date"))["last"]
     restricted = list(Purpose.objects.filter(restricted=True).values_list("code", flat=True))
     month = month_of(last or day)
+    waiting = not_shown(day)
     return position_of(
         balances(day),
         restricted,
@@ -187,15 +199,14 @@ def position(on: date | None = None) -> Position:
         open_by_purpose(day),
         day,
         month,
-        not_shown(day),
-        held_on(day),
+        waiting,
+        held_on(day, in_transit=waiting is not None),
     )
 
 
 def free_for(purpose: str) -> Money:
-    """What may be promised today out of one purpose."""
+    """What may be promised today out of one purpose: of a restriction only what lies in the bank and the bank has shown."""
     now = position()
     if purpose == GENERAL:
         return now.free_to_commit
-    waiting = max(dict(now.not_shown).get(purpose, Money.zero), Money.zero)
-    return dict(now.pots).get(purpose, Money.zero) - waiting - open_by_purpose().get(purpose, Money.zero)
+    return dict(now.to_promise).get(purpose, Money.zero) - open_by_purpose().get(purpose, Money.zero)

@@ -46,8 +46,8 @@ class Position:
     clearing: Money
     pots: tuple[tuple[str, Money], ...]
     """(purpose code, what is left of that restriction)"""
-    not_shown: tuple[tuple[str, Money], ...] = ()
-    """(purpose code, what of it the bank has not shown yet); empty for a fund that keeps no statements"""
+    to_promise: tuple[tuple[str, Money], ...] = ()
+    """(purpose code, what of it lies in the bank, is shown there and old enough), before what is promised of it"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,17 +124,18 @@ def position_of(
     on: date,
     month: str,
     not_shown: Mapping[str, Money] | None = None,
-    young: Money = Money.zero,
+    young: Mapping[str, Money] | None = None,
 ) -> Position:
     """Free to commit = bank less what is owed, restricted, kept back and already promised.
 
-    Restricted money is taken off whole; promises out of it are not taken off a second time. Petty cash, undeposited
-    cash, clearing, deposits due back and the shelf never add to it. (Common practice; the usual reading of money that is
-    available without donor restrictions, ASU 2016-14.)
+    Restricted money in the bank is taken off whole; promises out of it are not taken off a second time. Petty cash,
+    undeposited cash, clearing, deposits due back and the shelf never add to it. (Common practice; the usual reading of money
+    that is available without donor restrictions, ASU 2016-14.)
 
     ``not_shown`` (by purpose) is what the books have in the bank and no statement shows yet. Its general part is taken off;
     its restricted parts are inside what is taken off for restrictions already. None leaves the balance of the books alone.
-    ``young`` is what lies in the bank of large first gifts that a dispute may still take back.
+    ``young`` (by purpose) is what lies in the bank of large first gifts that a dispute may still take back, beyond what is
+    in ``not_shown`` already.
     """
     bank = _held(pots, BANK)
     left = tuple((code, unspent(code, pots)) for code in restricted)
@@ -158,7 +159,7 @@ def position_of(
             committed,
             "Approved estimates less what was bought for them.",
         ),
-        *_young(young),
+        *_young((young or {}).get(GENERAL, Money.zero)),
         *_in_transit(not_shown),
     )
     return Position(
@@ -174,8 +175,18 @@ def position_of(
         undeposited=_held(pots, UNDEPOSITED),
         clearing=_held(pots, CLEARING),
         pots=left,
-        not_shown=tuple(sorted((not_shown or {}).items())),
+        to_promise=tuple(
+            (code, _to_promise(code, amount, pots, not_shown or {}, young or {})) for code, amount in left
+        ),
     )
+
+
+def _to_promise(
+    code: str, left: Money, pots: Pots, not_shown: Mapping[str, Money], young: Mapping[str, Money]
+) -> Money:
+    """What of a restriction may be promised: no more than is left of it, of what the bank has shown of it."""
+    waiting = max(not_shown.get(code, Money.zero), Money.zero)
+    return min(left, pots.get((BANK, code), Money.zero) - waiting) - young.get(code, Money.zero)
 
 
 def _young(amount: Money) -> tuple[Subtraction, ...]:

@@ -44,7 +44,7 @@ def large_first_from(kind: str) -> Money | None:
 
 def watch_by_hand(*, by: Person, gift: Gift) -> None:
     """A gift through a platform, entered by hand: is it a large first one?"""
-    if gift.kind not in (CARD, PLATFORM) or gift.purpose_id != GENERAL:
+    if gift.kind not in (CARD, PLATFORM):
         return
     limit = large_first_from(gift.kind)
     before = Gift.objects.filter(supporter=gift.supporter).exclude(pk=gift.pk)
@@ -98,7 +98,7 @@ def _firsts(strangers: Iterable[FileRow], givers: dict[int, Giver], limit: Money
             continue
         if giver is not None:
             seen.add(giver.pk)
-        if row.amount > limit and row.purpose == GENERAL:
+        if row.amount > limit:
             large.append(row)
     return large
 
@@ -134,16 +134,20 @@ def hold_young(payouts: Collection[Payout]) -> None:
         payout__in=[payout.pk for payout in payouts],
         exceptions__kind=LARGE_FIRST,
         exceptions__resolved_on=None,
-    ).select_related("payout")
+    ).select_related("payout__entry")
     for gift in young:
         assert gift.payout is not None
+        # Fees come out of general money, so a restricted gift lies in the bank whole.
+        kept = gift.platform_fee + gift.processing_fee + gift.exchange
         days = rule("dispute_watch_days", gift.received_on)
         hold_amount(
             source=gift.code,
-            amount=gift.amount - gift.platform_fee - gift.processing_fee - gift.exchange,
+            amount=gift.amount - kept if gift.purpose_id == GENERAL else gift.amount,
             since=gift.payout.paid_on,
             until=gift.received_on + timedelta(days=days),
             reason=f"First gift {gift.code} is watched for {days} days.",
+            purpose=gift.purpose_id,
+            entry=gift.payout.entry,
         )
     for payout in payouts:
         gone = GiftReturn.objects.filter(payout=payout, amount__gt=0, gift__exceptions__kind=LARGE_FIRST)

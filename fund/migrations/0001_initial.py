@@ -472,22 +472,6 @@ class Migration(migrations.Migration):
             field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='gifts', to='fund.handover'),
         ),
         migrations.CreateModel(
-            name='HeldAmount',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('source', models.CharField(max_length=20, unique=True)),
-                ('amount', fund.money.MoneyField()),
-                ('since', models.DateField()),
-                ('until', models.DateField()),
-                ('ended_on', models.DateField(null=True)),
-                ('reason', models.CharField(max_length=200)),
-            ],
-            options={
-                'ordering': ['until', 'id'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('amount__gt', 0)), name='held_amount_positive')],
-            },
-        ),
-        migrations.CreateModel(
             name='LateCoreRefund',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -895,6 +879,23 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['month_id', 'account_id', 'purpose_id'],
+            },
+        ),
+        migrations.CreateModel(
+            name='HeldAmount',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('source', models.CharField(max_length=20, unique=True)),
+                ('amount', fund.money.MoneyField()),
+                ('since', models.DateField()),
+                ('until', models.DateField()),
+                ('ended_on', models.DateField(null=True)),
+                ('reason', models.CharField(max_length=200)),
+                ('entry', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fund.entry')),
+                ('purpose', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fund.purpose')),
+            ],
+            options={
+                'ordering': ['until', 'id'],
             },
         ),
         migrations.CreateModel(
@@ -1629,6 +1630,10 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='line',
             constraint=models.CheckConstraint(condition=models.Q(('amount', 0), _negated=True), name='line_amount_not_zero'),
+        ),
+        migrations.AddConstraint(
+            model_name='heldamount',
+            constraint=models.CheckConstraint(condition=models.Q(('amount__gt', 0)), name='held_amount_positive'),
         ),
         migrations.AddConstraint(
             model_name='giftreturn',

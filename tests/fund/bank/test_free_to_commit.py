@@ -11,6 +11,9 @@ from fund.bank.actions import confirm, confirm_all
 from fund.bank.queries_open import suggestions
 from fund.commitments.queries import free_for, position
 from fund.gifts.actions import add_supporter, record_gift
+from fund.gifts.actions_payout import import_payout
+from fund.gifts.actions_watch import resolve_exception
+from fund.gifts.models import GiftException
 from fund.ledger import chart
 from fund.ledger.actions import add_purpose
 from fund.ledger.actions_hand import post_by_hand
@@ -20,6 +23,8 @@ from fund.repayments.actions_petty import set_petty_cash
 from fund.rulebook.queries import rule
 from tests.fund.bank.acts import AFTER, bring, given, line
 from tests.fund.bank.files import trn
+from tests.fund.gifts.files import kettle_card, kettle_file, taken, to_bank
+from tests.fund.gifts.test_edge_disputes import ordinary
 
 pytestmark = pytest.mark.django_db
 LABEL = "Deposits the bank has not shown yet"
@@ -95,3 +100,26 @@ def test_restricted_money_in_transit_is_taken_off_once_and_not_promised(treasure
     with clock.at(AFTER):
         confirm_all(by=treasurer, chosen=suggestions())
         assert str(free_for("tires")) == "150.00"
+
+
+def test_a_large_first_gift_whose_payout_is_in_transit_is_taken_off_once(
+    treasurer: Person, owner: Person
+) -> None:
+    given(treasurer, "900.00", date(2026, 3, 2))
+    bring(treasurer, [trn("a1", "20260303", "900.00")], "900.00", "20260315")
+    rows = [
+        *ordinary(),
+        taken("big", "2026-03-03", "2200.00", "50.00"),
+        to_bank("P1", "2026-03-14", "-2630.00"),
+    ]
+    with clock.at(AFTER):
+        confirm_all(by=treasurer, chosen=suggestions())
+        import_payout(by=treasurer, data=kettle_file(*rows), filename="f.csv", layout=kettle_card())
+        assert str(free()) == "900.00"
+        assert [str(item.amount) for item in position().subtractions if item.label == LABEL] == ["2,630.00"]
+    bring(treasurer, [trn("a2", "20260402", "2630.00")], "3530.00", "20260402", "april.ofx")
+    with clock.at(AFTER):
+        confirm_all(by=treasurer, chosen=suggestions())
+        assert str(free()) == "1,380.00"  # 900.00 and twelve gifts of 40.00; 2,150.00 is watched
+        resolve_exception(by=owner, found=GiftException.objects.get(), words="known from the church")
+        assert str(free()) == "3,530.00"

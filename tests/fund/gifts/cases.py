@@ -16,10 +16,23 @@ def supporter(by: Person, name: str = "Ada Moss", email: str = "") -> Supporter:
     return add_supporter(by=by, name=name, email=email)
 
 
-def by_card(by: Person, cents: int, ref: str = "c1", giver: Supporter | None = None, fee: int = 0) -> Gift:
+def by_card(
+    by: Person,
+    cents: int,
+    ref: str = "c1",
+    giver: Supporter | None = None,
+    fee: int = 0,
+    purpose: str = "general",
+) -> Gift:
     charge = Charge(Platform.objects.get(code="kettle-card"), ref, processing_fee=Money(fee))
     return record_gift(
-        by=by, kind="card", received_on=ON, amount=Money(cents), supporter=giver, charge=charge
+        by=by,
+        kind="card",
+        received_on=ON,
+        amount=Money(cents),
+        supporter=giver,
+        charge=charge,
+        purpose=purpose,
     )
 
 
