@@ -97,7 +97,7 @@ def guess(sample: Sample) -> Guess:
     made = Guess()
     made.decimal_mark = _decimal_mark(sample)
     cells = [sample.column(index) for index in range(len(sample.header))]
-    made.date_order = _date_order(cells)
+    made.date_order = _date_order(cells, made.decimal_mark)
     looks = [look_at(column, made.date_order, made.decimal_mark) for column in cells]
     _guess_columns(sample, cells, looks, made)
     by_field = {what: index for index, what in made.columns.items()}
@@ -203,12 +203,20 @@ def _decimal_mark(sample: Sample) -> str:
     return "," if commas > points and sample.delimiter != "," else "."
 
 
-def _date_order(columns: list[list[str]]) -> str:
-    """The order that reads most cells of the file as dates; month first when day and month cannot be told apart."""
+def _date_order(columns: list[list[str]], decimal_mark: str) -> str:
+    """The order that reads most cells of the file as dates.
+
+    Where day and month cannot be told apart, the day is first if dates have points or amounts a decimal comma, as in the
+    countries that write so; else the month.
+    """
     counted = {
         order: sum(parse_day(cell, order) is not None for column in columns for cell in column)
         for order in DATE_ORDERS
     }
+    if counted["DMY"] == counted["MDY"] > counted["YMD"]:
+        days = [cell for column in columns for cell in column if parse_day(cell, "DMY") is not None]
+        pointed = sum("." in cell.split()[0] for cell in days)
+        return "DMY" if decimal_mark == "," or pointed > len(days) / 2 else "MDY"
     return max(counted, key=lambda order: counted[order])
 
 

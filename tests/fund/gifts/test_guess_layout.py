@@ -117,6 +117,23 @@ def test_a_day_above_twelve_says_what_order_dates_have() -> None:
 
 
 @pytest.mark.parametrize(
+    ("row", "order"),
+    [
+        ("a{n};03.11.2026;gift;5,00", "DMY"),
+        ("a{n};03.11.2026 10:15;gift;5.00", "DMY"),
+        ("a{n};03/11/2026;gift;5,00", "DMY"),
+        ("a{n};03/11/2026;gift;5.00", "MDY"),
+        ("a{n};03.13.2026;gift;5.00", "MDY"),
+    ],
+)
+def test_where_day_and_month_look_alike_points_and_decimal_commas_put_the_day_first(
+    row: str, order: str
+) -> None:
+    data = "\n".join(["Id;Day;Kind;Amount", *(row.format(n=n) for n in range(4))]).encode()
+    assert told(data)[1].date_order == order
+
+
+@pytest.mark.parametrize(
     ("data", "words"),
     [
         (b"", "The file is empty."),
