@@ -15,6 +15,7 @@ from fund.money import Money, parse_money
 from fund.refusal import BadInput
 
 TOKEN = "form_token"
+GROUPED = re.compile(r"-?[0-9]{1,3}(?:(,|\s)[0-9]{3})(?:\1[0-9]{3})*")
 
 
 class BookRenderer(TemplatesSetting):
@@ -140,6 +141,23 @@ class MoneyFormField(forms.Field):
 
     def prepare_value(self, value: Any) -> Any:
         return str(value).replace(",", "") if isinstance(value, Money) else value
+
+
+class WholeField(forms.IntegerField):
+    """A whole number typed as people write it and as the program prints it: ``143900``, ``143,900`` or ``143 900``.
+
+    Groups are of three figures; ``143,9`` is refused, because nobody can tell what was meant.
+    """
+
+    widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "short number"})
+    default_error_messages = {"required": "Write a whole number."}
+
+    def to_python(self, value: Any) -> int | None:
+        text = value.strip() if isinstance(value, str) else value
+        if isinstance(text, str) and GROUPED.fullmatch(text):
+            text = re.sub(r"[,\s]", "", text)
+        number: int | None = super().to_python(text)
+        return number
 
 
 class DayBox(forms.DateInput):

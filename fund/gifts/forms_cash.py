@@ -6,7 +6,7 @@ from django import forms
 
 from fund import clock
 from fund.access.second import NAME, PASSWORD, signature_fields
-from fund.forms import DayField, MoneyFormField, OnceForm
+from fund.forms import DayField, MoneyFormField, OnceForm, WholeField
 from fund.gifts.actions_cash import Spent
 from fund.gifts.queries import Unbanked
 from fund.gifts.rules import DENOMINATIONS
@@ -51,7 +51,7 @@ class CountForm(OnceForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for face in DENOMINATIONS:
-            self.fields[f"face_{face}"] = forms.IntegerField(
+            self.fields[f"face_{face}"] = WholeField(
                 label=f"{Money(face).dollars}",
                 required=False,
                 min_value=0,

@@ -3,7 +3,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from fund.forms import BookForm, DayField
+from fund.forms import BookForm, DayField, WholeField
 from fund.receipts.quantities import parse_quantity
 from fund.refusal import BadInput
 from jobs.handback.models import READINESS, RESULTS, ROUTES
@@ -22,18 +22,8 @@ def _words(label: str, help_text: str = "", **kwargs: Any) -> forms.CharField:
 
 def _whole(
     label: str, help_text: str = "", *, lowest: int = 0, highest: int = 2_000_000, **kwargs: Any
-) -> forms.IntegerField:
-    return forms.IntegerField(
-        label=label,
-        help_text=help_text,
-        min_value=lowest,
-        max_value=highest,
-        widget=forms.TextInput(
-            attrs={"inputmode": "numeric", "autocomplete": "off", "class": "short number"}
-        ),
-        error_messages={"invalid": "Write a whole number.", "required": "Write a whole number."},
-        **kwargs,
-    )
+) -> WholeField:
+    return WholeField(label=label, help_text=help_text, min_value=lowest, max_value=highest, **kwargs)
 
 
 def _yes_no(label: str) -> forms.TypedChoiceField:

@@ -4,7 +4,7 @@ from django import forms
 
 from fund.access.models import Person
 from fund.access.powers import roles_with
-from fund.forms import BookForm, OnceForm
+from fund.forms import BookForm, OnceForm, WholeField
 from jobs.households.models import Household
 from jobs.vehicles.forms import VehicleForm
 
@@ -17,8 +17,8 @@ def words(label: str, help_text: str = "", required: bool = True, rows: int = 3)
     )
 
 
-def whole(label: str, help_text: str = "", high: int = 9_999_999) -> forms.IntegerField:
-    return forms.IntegerField(
+def whole(label: str, help_text: str = "", high: int = 9_999_999) -> WholeField:
+    return WholeField(
         label=label,
         help_text=help_text,
         required=False,

@@ -2,7 +2,7 @@ from typing import Any
 
 from django import forms
 
-from fund.forms import BookForm, DayField, MoneyFormField
+from fund.forms import BookForm, DayField, MoneyFormField, WholeField
 from jobs.intake.rules import CLASSES
 from jobs.vehicles.rules import TITLES, Standing
 
@@ -26,13 +26,7 @@ class VehicleForm(BookForm):
         ),
     )
     plate = forms.CharField(label="License plate", max_length=12, required=False)
-    mileage = forms.IntegerField(
-        label="Odometer, miles",
-        min_value=0,
-        max_value=9_999_999,
-        required=False,
-        widget=forms.TextInput(attrs={"class": "short", "inputmode": "numeric", "autocomplete": "off"}),
-    )
+    mileage = WholeField(label="Odometer, miles", min_value=0, max_value=9_999_999, required=False)
     note = forms.CharField(
         label="Note",
         required=False,

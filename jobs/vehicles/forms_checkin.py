@@ -4,7 +4,7 @@ from typing import Any
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
-from fund.forms import BookForm
+from fund.forms import BookForm, WholeField
 from jobs.signing.forms import DrawnField
 from jobs.vehicles.outline import ZONES
 from jobs.vehicles.rules_checkin import CODES, FUEL, QUESTIONS, UNSAFE, CheckInFacts
@@ -14,14 +14,13 @@ LISTS = ("zones", "unsafe")
 NOT_IN_A_DRAFT = ("photos", "drawn", "signed")
 
 
-def _whole(label: str, high: int, css: str = "short", **more: Any) -> forms.IntegerField:
-    return forms.IntegerField(
+def _whole(label: str, high: int, css: str = "short", **more: Any) -> WholeField:
+    return WholeField(
         label=label,
         required=False,
         min_value=0,
         max_value=high,
         widget=forms.TextInput(attrs={**WHOLE, "class": css}),
-        error_messages={"invalid": "Write a whole number."},
         **more,
     )
 

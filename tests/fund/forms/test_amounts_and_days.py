@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from django import forms
 
-from fund.forms import BookForm, DayField, MoneyFormField, MonthField
+from fund.forms import BookForm, DayField, MoneyFormField, MonthField, WholeField
 from fund.money import Money
 
 
@@ -25,6 +25,27 @@ def test_an_amount_is_read_as_people_write_it(typed: str, minor: int) -> None:
 def test_what_is_not_an_amount_gets_a_sentence(typed: str) -> None:
     with pytest.raises(forms.ValidationError, match="amount|parts of a cent"):
         MoneyFormField().clean(typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "number"),
+    [("143900", 143_900), ("143,900", 143_900), (" 143 900 ", 143_900), ("1,143,900", 1_143_900), ("0", 0)]
+    + [("143\u202f900", 143_900), ("-1,200", -1200), ("12.0", 12)],
+)
+def test_a_whole_number_is_read_as_people_write_it_and_as_we_print_it(typed: str, number: int) -> None:
+    assert WholeField().clean(typed) == number
+
+
+@pytest.mark.parametrize(
+    "typed", ["143,9", "14,39,00", "1,143 900", "143900,000", "1.5", ",900", "14x", "143,"]
+)
+def test_what_is_no_whole_number_gets_a_sentence(typed: str) -> None:
+    class Odometer(BookForm):
+        miles = WholeField(max_value=9_999_999)
+
+    assert Odometer({"miles": typed}).errors["miles"] == ["Write a whole number."]
+    assert Odometer({"miles": ""}).errors["miles"] == ["Write a whole number."]
+    assert Odometer({"miles": "10,000,000"}).errors["miles"] == ["This must be 9999999 or less."]
 
 
 def test_an_amount_below_zero_is_refused_unless_the_field_allows_it() -> None:

@@ -96,6 +96,16 @@ def test_letters_for_an_odometer_are_told(
     assert 'value="about 148k"' in answer.content.decode()
 
 
+def test_an_odometer_may_be_typed_as_the_pages_print_it(
+    repair: RepairOrder, volunteer2: Person, client_for: ClientFor
+) -> None:
+    miles = typed(odometer_out="148,002", odometer_in="148 010")
+    answer = client_for(volunteer2).post(f"/crew/repairs/{repair.number}/road-test/", miles)
+    assert answer.status_code == 302
+    test = RoadTest.objects.get()
+    assert (test.odometer_out, test.odometer_in) == (148_002, 148_010)
+
+
 def test_the_hand_back_page_lists_what_is_missing(
     repair: RepairOrder, volunteer: Person, client_for: ClientFor
 ) -> None:

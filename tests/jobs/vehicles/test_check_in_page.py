@@ -57,6 +57,15 @@ def test_a_whole_form_with_its_photos_finishes_the_check_in(
     assert "<form" not in page.split("<main")[1].split("</main")[0]
 
 
+def test_miles_typed_with_a_comma_are_miles(
+    repair: RepairOrder, volunteer: Person, client_for: SignIn
+) -> None:
+    assert send(client_for(volunteer), repair, mileage="148,210", photos=four_photos())[0] == 302
+    row = check_in_of(repair)
+    assert row is not None
+    assert row.mileage == 148_210
+
+
 def test_only_who_may_see_papers_reads_who_signed(
     repair: RepairOrder, volunteer: Person, screener: Person, client_for: SignIn
 ) -> None:
