@@ -14,7 +14,8 @@ from jobs.eligibility.queries import latest_decision, refuse_taken_back
 from jobs.eligibility.queries_priced import rules_now
 from jobs.eligibility.rules_facts import FAIL
 from jobs.eligibility.ties import refuse_tie
-from jobs.intake.models import Application
+from jobs.intake.actions import answer_relation
+from jobs.intake.models import Application, RelationAnswer
 
 
 @transaction.atomic
@@ -24,10 +25,11 @@ def ask_exception(
     """Ask that a failing rule give way for one request. It counts once someone else agrees.
 
     The rules about cost are judged once the repair is priced (queries_priced).
-    Refuses a rule that does not fail or never gives way, an empty reason, a tie, and asking twice.
+    Refuses a rule that does not fail or never gives way, an empty reason, a tie, asking twice, and whoever did not
+    answer the relation question on this request.
     """
     require(by, "household.screen")
-    refuse_tie(by, application.household)
+    _refuse_tied_or_unasked(by, application)
     if not reason.strip():
         raise BadInput("Write why the rule should give way. The reason is kept and can be asked for.")
     found = {row.rule: row for row in rules_now(application, on)}
@@ -59,7 +61,7 @@ def ask_cost_exception(
 ) -> RuleException:
     """The same for the rules about cost, which are judged once there is an estimate (``cap``, ``value``): before it too."""
     require(by, "household.screen")
-    refuse_tie(by, application.household)
+    _refuse_tied_or_unasked(by, application)
     if rule not in ("cap", "value"):
         raise BadInput(
             "Only the rules about cost are asked for here: the household's cap and the vehicle's value."
@@ -73,14 +75,17 @@ def ask_cost_exception(
 def answer_exception(
     *, by: Person, exception: RuleException, agreed: bool, words: str = "", on: date | None = None
 ) -> RuleException:
-    """The second person's yes or no. Refuses who asked for it, a tie, a no without words, and a second answer."""
+    """The second person's yes or no.
+
+    Refuses who asked for it, a tie, whoever did not answer the relation question, a no without words, a second answer.
+    """
     require(by, "household.screen")
     exception = RuleException.objects.select_for_update().select_related("application").get(pk=exception.pk)
     application = exception.application
     if exception.agreed is not None:
         raise AlreadyDone("This exception was answered already.")
     two_people(exception.asked_by, by, "make an exception to a rule")
-    refuse_tie(by, application.household)
+    _refuse_tied_or_unasked(by, application)
     if not agreed and not words.strip():
         raise BadInput("Write why not, so that the one who asked can be told.")
     exception.agreed, exception.answered_by = agreed, by
@@ -90,6 +95,38 @@ def answer_exception(
     text = f"{application.code}: exception to “{exception.rule}” {verb}."
     record(by=by, action="exception.answer", subject=application.code, text=text, data={"agreed": agreed})
     return exception
+
+
+def tie_then_ask(
+    *, by: Person, application: Application, tie: bool, tie_words: str = "", rule: str, reason: str
+) -> RuleException:
+    """The relation answer and the asking of one form. The answer stays even if the asking is refused."""
+    require(by, "household.screen")
+    _say(by, application, tie, tie_words)
+    return ask_exception(by=by, application=application, rule=rule, reason=reason)
+
+
+def tie_then_answer(
+    *, by: Person, exception: RuleException, tie: bool, tie_words: str = "", agreed: bool, words: str = ""
+) -> RuleException:
+    """The same for the second person's yes or no."""
+    require(by, "household.screen")
+    _say(by, exception.application, tie, tie_words)
+    return answer_exception(by=by, exception=exception, agreed=agreed, words=words)
+
+
+def _say(by: Person, application: Application, tie: bool, words: str) -> None:
+    last = RelationAnswer.objects.filter(application=application, person=by).order_by("-pk").first()
+    if last is None or last.tie != tie or last.words != words.strip():
+        answer_relation(by=by, application=application, tie=tie, words=words)
+
+
+def _refuse_tied_or_unasked(by: Person, application: Application) -> None:
+    refuse_tie(by, application.household)
+    if not RelationAnswer.objects.filter(application=application, person=by).exists():
+        raise NotReady(
+            "Answer first whether you have a tie to this household. Both who make an exception are asked."
+        )
 
 
 @transaction.atomic

@@ -3,12 +3,29 @@ from typing import Any
 from django import forms
 
 from fund.forms import BookForm
+from jobs.eligibility.forms import TIES, DecideForm
 from jobs.eligibility.rules_facts import Finding
 
 WORDS = forms.Textarea(attrs={"rows": 4})
 
 
-class ExceptionForm(BookForm):
+class TieForm(BookForm):
+    """The relation question, first on every form by which someone shapes a decision."""
+
+    tie = forms.ChoiceField(
+        label=DecideForm.base_fields["tie"].label,
+        choices=list(TIES.items()),
+        widget=forms.RadioSelect,
+        help_text="Asked of both who make an exception, and kept. With a tie, someone else does this.",
+    )
+    tie_words = forms.CharField(label="If yes: how?", max_length=300, required=False)
+
+    def answers(self, cleaned: dict[str, Any]) -> dict[str, Any]:
+        """What the actions take: a yes as True. Call after ``is_valid``."""
+        return {**cleaned, "tie": cleaned["tie"] == "yes"}
+
+
+class ExceptionForm(TieForm):
     """One failing rule that may give way, and why."""
 
     rule = forms.ChoiceField(label="Which rule should give way", widget=forms.RadioSelect)
@@ -23,7 +40,7 @@ class ExceptionForm(BookForm):
         self.fields["rule"].choices = [(row.rule, row.words) for row in failing]  # type: ignore[attr-defined]
 
 
-class AnswerForm(BookForm):
+class AnswerForm(TieForm):
     agreed = forms.ChoiceField(
         label="Should the rule give way?",
         choices=[("yes", "Yes, I agree."), ("no", "No.")],
@@ -33,7 +50,7 @@ class AnswerForm(BookForm):
     words = forms.CharField(label="If not: why", required=False, widget=WORDS)
 
     def answers(self, cleaned: dict[str, Any]) -> dict[str, Any]:
-        return {**cleaned, "agreed": cleaned["agreed"] == "yes"}
+        return {**super().answers(cleaned), "agreed": cleaned["agreed"] == "yes"}
 
 
 class AppealForm(BookForm):

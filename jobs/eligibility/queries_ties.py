@@ -13,12 +13,15 @@ from fund.money import Money
 from fund.receipts.models import ReceiptPortion
 from jobs.approvals.models import Approval, ApprovalRelation
 from jobs.eligibility.models import EligibilityDecision
+from jobs.eligibility.models_second import RuleException
 from jobs.households.models import Household
 from jobs.intake.models import RelationAnswer
 from jobs.repairs.models import RepairOrder
 
-SCREENER, OPENED, PRICED, MECHANIC, APPROVER, BUYER = (
+SCREENER, EXCEPTED, AGREED, OPENED, PRICED, MECHANIC, APPROVER, BUYER = (
     "screened",
+    "asked for an exception",
+    "agreed to an exception",
     "opened it",
     "priced it",
     "does the work",
@@ -52,8 +55,11 @@ class RelatedParty:
 
 
 def with_chain(orders: QuerySet[RepairOrder]) -> QuerySet[RepairOrder]:
-    """Repairs with all that :func:`ties_of` asks of them: three queries, however many they are."""
+    """Repairs with all that :func:`ties_of` asks of them: four queries, however many they are."""
     decisions = EligibilityDecision.objects.select_related("decided_by").order_by("pk")
+    agreed = (
+        RuleException.objects.filter(agreed=True).select_related("asked_by", "answered_by").order_by("pk")
+    )
     return orders.select_related(
         "application__household",
         "application__out_of_turn__by",
@@ -63,6 +69,7 @@ def with_chain(orders: QuerySet[RepairOrder]) -> QuerySet[RepairOrder]:
         "mechanic",
     ).prefetch_related(
         Prefetch("application__decisions", decisions),
+        Prefetch("application__exceptions", agreed),
         Prefetch("approvals", Approval.objects.select_related("approver").order_by("pk")),
     )
 
@@ -118,6 +125,8 @@ def _parts(orders: Sequence[RepairOrder]) -> dict[str, list[tuple[Person, str]]]
         found = [row.decided_by for row in order.application.decisions.all() if row.verdict == "eligible"]
         people = (
             (found[-1] if found else None, SCREENER),
+            *((row.asked_by, EXCEPTED) for row in order.application.exceptions.all()),
+            *((row.answered_by, AGREED) for row in order.application.exceptions.all()),
             (order.opened_by, OPENED),
             (order.estimate_by, PRICED),
             (order.mechanic, MECHANIC),

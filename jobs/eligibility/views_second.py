@@ -7,7 +7,7 @@ from django.utils.http import content_disposition_header
 
 from fund.access.guards import power
 from fund.pages import attempt, form_page, person_of, posted
-from jobs.eligibility.actions_second import answer_exception, appeal, ask_exception
+from jobs.eligibility.actions_second import appeal, tie_then_answer, tie_then_ask
 from jobs.eligibility.forms_second import AnswerForm, AppealForm, ExceptionForm
 from jobs.eligibility.letters import letter_pdf, letter_text, send_letter
 from jobs.eligibility.models import EligibilityDecision
@@ -28,10 +28,11 @@ def ask(request: HttpRequest, code: str) -> HttpResponse:
     found = get_object_or_404(Application.objects.select_related("household"), code=code)
     refuse_reading(person_of(request), found.household)
     failing = [row for row in rules_now(found) if row.outcome == FAIL and row.yields]
+    form = ExceptionForm(failing=failing, **posted(request))
     return form_page(
         request,
-        ExceptionForm(failing=failing, **posted(request)),
-        lambda cleaned: ask_exception(by=person_of(request), application=found, **cleaned),
+        form,
+        lambda cleaned: tie_then_ask(by=person_of(request), application=found, **form.answers(cleaned)),
         template="jobs/eligibility/exception.html",
         then=lambda _: reverse("eligibility:decide", args=[code]),
         done=lambda _: "The exception is asked for. A second person answers.",
@@ -49,7 +50,7 @@ def answer(request: HttpRequest, pk: int) -> HttpResponse:
     return form_page(
         request,
         form,
-        lambda cleaned: answer_exception(by=person_of(request), exception=found, **form.answers(cleaned)),
+        lambda cleaned: tie_then_answer(by=person_of(request), exception=found, **form.answers(cleaned)),
         template="jobs/eligibility/exception_answer.html",
         then=lambda _: reverse("eligibility:decide", args=[code]),
         done=lambda row: "The rule gives way." if row.agreed else "The rule stands.",

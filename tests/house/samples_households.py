@@ -8,7 +8,7 @@ from fund import clock
 from fund.ledger.actions import add_cost_object
 from fund.numbers import next_code
 from jobs.approvals.actions_relations import answer_relation
-from jobs.eligibility.actions_second import ask_exception
+from jobs.eligibility.actions_second import tie_then_ask
 from jobs.eligibility.models_second import RuleException
 from jobs.households.actions_keep import forget_households, set_hold
 from jobs.households.actions_papers import keep_copy
@@ -34,7 +34,9 @@ def live_households(crew: Crew, on: date) -> None:
         vehicle_class="sedan",
         standing=Standing(registered_on=on),
     )
-    ask_exception(by=by, application=application, rule="registration", reason="A gift from a neighbor")
+    tie_then_ask(
+        by=by, application=application, tie=False, rule="registration", reason="A gift from a neighbor"
+    )
     paper = Sighting.objects.earliest("pk")
     keep_copy(by=by, sighting=paper, upload=SimpleUploadedFile("stub.jpg", photo()))
     set_hold(by=by, household=paper.household, reason="The insurer asks")

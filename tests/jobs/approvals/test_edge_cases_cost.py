@@ -18,7 +18,7 @@ from fund.refusal import BadInput, NotReady
 from jobs.approvals.actions import approve
 from jobs.approvals.actions_relations import answer_relation
 from jobs.eligibility.actions import decide, sight
-from jobs.eligibility.actions_second import answer_exception, ask_exception
+from jobs.eligibility.actions_second import ask_exception, tie_then_answer
 from jobs.eligibility.queries_rules import helped
 from jobs.hours.queries import hours_of_repair
 from jobs.intake.actions import answer_relation as answer_at_screening
@@ -52,7 +52,7 @@ def test_two_vehicles_of_one_household_are_two_repair_orders_and_the_rule_looks_
     with pytest.raises(NotReady, match="1 repair given or promised in the last 12 months"):
         decide(by=screener, application=again, verdict="eligible")
     asked = ask_exception(by=screener, application=again, rule="times", reason="Both drive to treatment")
-    answer_exception(by=treasurer, exception=asked, agreed=True)
+    tie_then_answer(by=treasurer, exception=asked, tie=False, agreed=True)
     decide(by=screener, application=again, verdict="eligible")
     second = priced(volunteer, again, part(200_00))
     answer_relation(by=owner, repair=second, tie=False)

@@ -13,7 +13,7 @@ from fund.refusal import NotReady
 from fund.rulebook.actions import set_rule
 from jobs.approvals.actions import approve
 from jobs.approvals.actions_relations import answer_relation
-from jobs.eligibility.actions_second import answer_exception, ask_exception
+from jobs.eligibility.actions_second import ask_exception, tie_then_answer
 from jobs.eligibility.queries import household_facts
 from jobs.eligibility.queries_rules import helped, rules_applied
 from jobs.eligibility.rules_facts import FAIL, PASS, Finding
@@ -131,7 +131,7 @@ def test_two_requests_found_eligible_and_merged_are_one_help_a_year_at_the_appro
     with pytest.raises(NotReady, match="1 repair given or promised in the last 12 months"):
         approve(by=owner, repair=second)
     asked = ask_exception(by=screener, application=second.application, rule="times", reason="The brakes fail")
-    answer_exception(by=treasurer, exception=asked, agreed=True)
+    tie_then_answer(by=treasurer, exception=asked, tie=False, agreed=True)
     approval = approve(by=owner, repair=second)
     words = [row["words"] for row in approval.snapshot["rules"]]
     assert any("Exception: The brakes fail (Ines Moreau and Odell Price)" in row for row in words)
@@ -157,7 +157,7 @@ def test_an_exception_about_cost_can_be_asked_for_on_its_page_once_the_repair_is
     repair = ready(screener, volunteer, owner)
     link = f"/crew/intake/{repair.application.code}/exception/"
     assert "$182.29 now make $182.29; $150.00 is the limit" in client_for(screener).get(link).text
-    sent = client_for(screener).post(link, {"rule": "cap", "reason": "It is the brakes"})
+    sent = client_for(screener).post(link, {"tie": "no", "rule": "cap", "reason": "It is the brakes"})
     assert sent.status_code == 302
     assert repair.application.exceptions.get().rule == "cap"
 

@@ -7,14 +7,20 @@ from django.test.utils import CaptureQueriesContext
 from fund.access.models import Person
 from fund.gifts.actions_supporters import add_supporter
 from fund.money import Money
+from fund.refusal import NotReady
 from jobs.approvals.actions import approve
 from jobs.approvals.actions_relations import answer_relation
+from jobs.eligibility.actions import decide
+from jobs.eligibility.actions_second import answer_exception, tie_then_answer, tie_then_ask
 from jobs.eligibility.queries import eligible_applications
 from jobs.eligibility.queries_file import ELEMENTS, aid_file, aid_files, missing_elements
+from jobs.eligibility.queries_ties import ties_of, with_chain
 from jobs.intake.actions_order import take_out_of_turn
 from jobs.repairs.actions import assign_mechanic, set_correction
 from jobs.repairs.actions_steps import start_work
 from jobs.repairs.models import RepairOrder
+from jobs.vehicles.actions import add_vehicle
+from tests.jobs.intake.people import ready_to_decide
 from tests.jobs.workshop import checked_in, eligible, money_in_bank, ready
 
 pytestmark = pytest.mark.django_db
@@ -75,6 +81,27 @@ def test_a_mechanic_who_was_not_asked_leaves_a_gap(
     answer_relation(by=volunteer2, repair=repaired, tie=True, words="A neighbor")
     assert missing_elements("RO-0001") == []
     assert "Jun Okafor (does the work): A neighbor" in aid_file(repaired).relationships
+
+
+def test_both_who_made_an_exception_stand_among_those_who_were_asked(
+    screener: Person, volunteer: Person, owner: Person, treasurer: Person
+) -> None:
+    application = ready_to_decide(treasurer)
+    add_vehicle(by=screener, household=application.household, year=2012, vehicle_class="sedan")
+    asked = tie_then_ask(
+        by=screener, application=application, tie=False, rule="registration", reason="Papers burned"
+    )
+    with pytest.raises(NotReady, match="Both who make an exception are asked"):
+        answer_exception(by=owner, exception=asked, agreed=True)
+    tie_then_answer(by=owner, exception=asked, tie=False, agreed=True)
+    decide(by=treasurer, application=application, verdict="eligible")
+    order = checked_in(volunteer, application)
+    parts = {
+        (row.person, row.part): row.answer
+        for row in ties_of(with_chain(RepairOrder.objects.all()))[order.number]
+    }
+    assert parts["Ines Moreau", "asked for an exception"] is False
+    assert parts["Maren Holt", "agreed to an exception"] is False
 
 
 def test_the_files_of_many_cost_no_more_queries_than_of_one(

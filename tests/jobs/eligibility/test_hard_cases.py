@@ -18,7 +18,7 @@ from fund.rulebook.actions import set_rule
 from jobs.approvals.actions import agree, approve
 from jobs.approvals.actions_relations import answer_relation as answer_for_repair
 from jobs.eligibility.actions import decide, sight
-from jobs.eligibility.actions_second import answer_exception, ask_cost_exception, ask_exception
+from jobs.eligibility.actions_second import ask_cost_exception, ask_exception, tie_then_answer
 from jobs.eligibility.actions_tables import load_guidelines
 from jobs.eligibility.models import EligibilityDecision
 from jobs.eligibility.queries import standing_decision
@@ -221,10 +221,10 @@ def test_registered_three_weeks_ago_takes_an_exception_with_a_reason(
         by=screener, application=application, rule="registration", reason="A gift from her church"
     )
     with pytest.raises(TwoPeopleNeeded, match="two different people"):
-        answer_exception(by=screener, exception=asked, agreed=True)
+        tie_then_answer(by=screener, exception=asked, tie=False, agreed=True)
     with pytest.raises(NotReady):
         decide(by=screener, application=application, verdict="eligible")
-    answer_exception(by=treasurer, exception=asked, agreed=True)
+    tie_then_answer(by=treasurer, exception=asked, tie=False, agreed=True)
     decision = decide(by=screener, application=application, verdict="eligible")
     kept = next(row for row in decision.snapshot["rules"] if row["rule"] == "registration")
     assert (kept["outcome"], kept["reason"]) == ("exception", "A gift from her church")
@@ -246,7 +246,7 @@ def test_no_license_and_no_insurance_is_a_yes_on_conditions(screener: Person, ow
         asked = ask_exception(
             by=screener, application=application, rule=name, reason="The repair is the blocker"
         )
-        answer_exception(by=owner, exception=asked, agreed=True)
+        tie_then_answer(by=owner, exception=asked, tie=False, agreed=True)
     decision = decide(by=screener, application=application, verdict="eligible")
     assert decision.snapshot["conditions"] == [
         "No one of the household drives it off: it is handed back to a licensed driver, or on a trailer.",
@@ -271,7 +271,7 @@ def test_a_repair_of_1400_on_a_vehicle_worth_1200_is_declined_or_takes_an_except
     asked = ask_cost_exception(
         by=screener, application=repair.application, rule="value", reason="No bus, no other vehicle"
     )
-    answer_exception(by=treasurer, exception=asked, agreed=True)
+    tie_then_answer(by=treasurer, exception=asked, tie=False, agreed=True)
     agree(by=treasurer, repair=repair)
     approval = approve(by=owner, repair=repair)
     assert any("Exception: No bus" in row["words"] for row in approval.snapshot["rules"])
@@ -288,7 +288,7 @@ def test_a_registration_left_empty_is_no_way_round_the_rule(
     given = ask_exception(
         by=screener, application=application, rule="registration", reason="Papers burned with the house"
     )
-    answer_exception(by=treasurer, exception=given, agreed=True)
+    tie_then_answer(by=treasurer, exception=given, tie=False, agreed=True)
     decision = decide(by=screener, application=application, verdict="eligible")
     kept = next(row for row in decision.snapshot["rules"] if row["rule"] == "registration")
     assert (kept["outcome"], kept["reason"]) == ("exception", "Papers burned with the house")
@@ -307,7 +307,7 @@ def test_money_is_promised_only_once_the_vehicles_worth_and_registration_are_kno
     given = ask_exception(
         by=screener, application=repair.application, rule=rule, reason="No guide lists it; papers burned"
     )
-    answer_exception(by=treasurer, exception=given, agreed=True)
+    tie_then_answer(by=treasurer, exception=given, tie=False, agreed=True)
     assert approve(by=owner, repair=repair).kind == "approval"
 
 
@@ -325,7 +325,7 @@ def test_back_after_four_months_with_another_fault_takes_an_exception(
     ):
         decide(by=screener, application=again, verdict="eligible")
     asked = ask_exception(by=screener, application=again, rule="times", reason="The brakes fail: safety")
-    answer_exception(by=treasurer, exception=asked, agreed=True)
+    tie_then_answer(by=treasurer, exception=asked, tie=False, agreed=True)
     assert decide(by=screener, application=again, verdict="eligible").verdict == "eligible"
 
 
@@ -340,8 +340,8 @@ def test_a_refused_exception_leaves_the_rule_standing(screener: Person, treasure
     )
     asked = ask_exception(by=screener, application=application, rule="registration", reason="Please")
     with pytest.raises(BadInput, match="Write why not"):
-        answer_exception(by=treasurer, exception=asked, agreed=False)
-    answer_exception(by=treasurer, exception=asked, agreed=False, words="Bought to be sold on")
+        tie_then_answer(by=treasurer, exception=asked, tie=False, agreed=False)
+    tie_then_answer(by=treasurer, exception=asked, tie=False, agreed=False, words="Bought to be sold on")
     with pytest.raises(NotReady, match="asks for 6 months"):
         decide(by=screener, application=application, verdict="eligible")
 

@@ -9,7 +9,7 @@ from fund.access.models import Person
 from jobs.eligibility.actions import decide
 from jobs.eligibility.models import EligibilityDecision, GuidelineTable
 from jobs.eligibility.models_second import Appeal, Letter, RuleException
-from jobs.intake.models import Application
+from jobs.intake.models import Application, RelationAnswer
 from jobs.vehicles.actions import add_vehicle
 from jobs.vehicles.rules import Standing
 from tests.jobs.intake.people import eligible, ready_to_decide
@@ -42,12 +42,12 @@ def test_an_exception_goes_from_the_one_who_asks_to_the_one_who_agrees(
     assert "asks for 6 months" in page.content.decode()
     page = asking.get("/crew/intake/A-0001/exception/")
     assert "registered to the household since 2026-03-01" in page.content.decode()
-    sent = {"rule": "registration", "reason": "A gift from a neighbor"}
+    sent = {"tie": "no", "rule": "registration", "reason": "A gift from a neighbor"}
     assert asking.post("/crew/intake/A-0001/exception/", sent)["Location"] == "/crew/intake/A-0001/decide/"
     row = RuleException.objects.get()
-    own = asking.post(f"/crew/intake/exceptions/{row.pk}/", {"agreed": "yes"})
+    own = asking.post(f"/crew/intake/exceptions/{row.pk}/", {"tie": "no", "agreed": "yes"})
     assert (own.status_code, "two different people" in own.content.decode()) == (422, True)
-    agreeing.post(f"/crew/intake/exceptions/{row.pk}/", {"agreed": "yes"})
+    agreeing.post(f"/crew/intake/exceptions/{row.pk}/", {"tie": "no", "agreed": "yes"})
     assert "Gives way: A gift from a neighbor" in asking.get("/crew/intake/A-0001/decide/").content.decode()
     assert press(asking, "/crew/intake/A-0001/decide/", DECIDE).status_code == 302
     assert EligibilityDecision.objects.get().verdict == "eligible"
@@ -57,20 +57,38 @@ def test_a_no_without_words_keeps_what_was_chosen(
     new_registration: Application, client_for: SignIn, screener: Person, treasurer: Person
 ) -> None:
     client_for(screener).post(
-        "/crew/intake/A-0001/exception/", {"rule": "registration", "reason": "A gift from a neighbor"}
+        "/crew/intake/A-0001/exception/",
+        {"tie": "no", "rule": "registration", "reason": "A gift from a neighbor"},
     )
     address = f"/crew/intake/exceptions/{RuleException.objects.get().pk}/"
-    page = client_for(treasurer).post(address, {"agreed": "no"})
+    page = client_for(treasurer).post(address, {"tie": "no", "agreed": "no"})
     assert (page.status_code, "Write why not" in page.content.decode()) == (422, True)
-    client_for(treasurer).post(address, {"agreed": "no", "words": "Bought to sell"})
+    client_for(treasurer).post(address, {"tie": "no", "agreed": "no", "words": "Bought to sell"})
     assert "The rule stands, said Odell Price" in client_for(treasurer).get(address).content.decode()
+
+
+def test_both_who_make_an_exception_are_asked_for_a_tie_and_with_one_someone_else_answers(
+    new_registration: Application, client_for: SignIn, screener: Person, treasurer: Person, owner: Person
+) -> None:
+    sent = {"rule": "registration", "reason": "A gift from a neighbor"}
+    page = client_for(screener).post("/crew/intake/A-0001/exception/", sent)
+    assert (page.status_code, "A gift from a neighbor" in page.content.decode()) == (422, True)
+    client_for(screener).post("/crew/intake/A-0001/exception/", sent | {"tie": "no"})
+    address = f"/crew/intake/exceptions/{RuleException.objects.get().pk}/"
+    assert client_for(treasurer).post(address, {"agreed": "yes"}).status_code == 422
+    tied = {"agreed": "yes", "tie": "yes", "tie_words": "Her landlord"}
+    page = client_for(treasurer).post(address, tied)
+    assert (page.status_code, "Someone without a tie" in page.content.decode()) == (422, True)
+    assert RuleException.objects.get().agreed is None
+    assert RelationAnswer.objects.get(person=treasurer, tie=True).words == "Her landlord"
+    assert client_for(owner).post(address, {"agreed": "yes", "tie": "no"}).status_code == 302
 
 
 def test_a_rule_that_never_gives_way_is_not_offered(screener: Person, client_for: SignIn) -> None:
     ready_to_decide(screener)
     page = client_for(screener).get("/crew/intake/A-0001/exception/").content.decode()
     assert "No rule that may give way" in page
-    sent = {"rule": "income", "reason": "Because"}
+    sent = {"tie": "no", "rule": "income", "reason": "Because"}
     assert client_for(screener).post("/crew/intake/A-0001/exception/", sent).status_code in (200, 422)
     assert not RuleException.objects.exists()
 

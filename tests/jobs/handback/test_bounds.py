@@ -10,7 +10,7 @@ from fund.refusal import BadInput, NotReady
 from jobs.approvals.actions import approve
 from jobs.approvals.actions_relations import answer_relation
 from jobs.eligibility.actions import decide
-from jobs.eligibility.actions_second import answer_exception, ask_exception
+from jobs.eligibility.actions_second import ask_exception, tie_then_answer
 from jobs.handback.models import RoadTest
 from jobs.households.actions_consent import change_consent
 from jobs.intake.actions import answer_relation as answer_at_screening
@@ -37,7 +37,7 @@ def uninsured(screener: Person, owner: Person, volunteer: Person, treasurer: Per
     row = ask_exception(
         by=screener, application=application, rule="insurance", reason="The repair is the blocker"
     )
-    answer_exception(by=owner, exception=row, agreed=True)
+    tie_then_answer(by=owner, exception=row, tie=False, agreed=True)
     answer_at_screening(by=screener, application=application, tie=False)
     decide(by=screener, application=application, verdict="eligible", reasons=["income within"])
     repair = priced(volunteer, application, mechanic=volunteer)

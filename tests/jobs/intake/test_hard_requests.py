@@ -13,7 +13,7 @@ from fund.rulebook.actions import set_rule
 from jobs.approvals.actions import approve
 from jobs.approvals.actions_relations import answer_relation as answer_on_repair
 from jobs.eligibility.actions import decide, sight
-from jobs.eligibility.actions_second import answer_exception, ask_exception
+from jobs.eligibility.actions_second import ask_exception, tie_then_answer
 from jobs.eligibility.models import EligibilityDecision
 from jobs.eligibility.queries import eligible_applications, standing_decision
 from jobs.households.actions import change_contact
@@ -142,7 +142,7 @@ def test_bought_broken_three_weeks_ago_is_seen_from_what_was_told_and_needs_a_se
     asked_for = ask_exception(
         by=screener, application=application, rule="registration", reason="Given by her late father."
     )
-    answer_exception(by=owner, exception=asked_for, agreed=True)
+    tie_then_answer(by=owner, exception=asked_for, tie=False, agreed=True)
     frozen = decide(by=screener, application=application, verdict="eligible").snapshot
     assert [row["outcome"] for row in frozen["rules"] if row["rule"] == "registration"] == ["exception"]
 
@@ -158,7 +158,7 @@ def test_a_suspended_license_and_no_insurance_are_a_yes_on_conditions(
         given = ask_exception(
             by=screener, application=application, rule=rule, reason="The repair unblocks it."
         )
-        answer_exception(by=owner, exception=given, agreed=True)
+        tie_then_answer(by=owner, exception=given, tie=False, agreed=True)
     frozen = decide(by=screener, application=application, verdict="eligible").snapshot
     assert frozen["conditions"] == [
         "No one of the household drives it off: it is handed back to a licensed driver, or on a trailer.",
@@ -181,7 +181,7 @@ def test_back_after_four_months_with_another_fault_is_a_new_request_and_takes_an
     ):
         decide(by=screener, application=again, verdict="eligible")
     given = ask_exception(by=screener, application=again, rule="times", reason="Not safe: brakes.")
-    answer_exception(by=owner, exception=given, agreed=True)
+    tie_then_answer(by=owner, exception=given, tie=False, agreed=True)
     assert decide(by=screener, application=again, verdict="eligible").verdict == "eligible"
     assert again.code != first.code
     assert first.household.applications.count() == 2
