@@ -22,7 +22,7 @@ from fund.receipts.in_cost import in_cost
 from fund.receipts.models import ReceiptPortion, ShelfIssue, ShelfLot
 from fund.receipts.models_returns import Claim, PartReturn
 from fund.receipts.quantities import quantity_words
-from fund.receipts.rules_returns import ACCOUNT_OF_CLAIM, InCost, cost_of_return
+from fund.receipts.rules_returns import ACCOUNT_OF_CLAIM, InCost, cost_of_return, no_goods
 from fund.refusal import BadInput, NotReady
 from fund.trail.actions import record
 
@@ -119,7 +119,8 @@ def return_to_shelf(
 ) -> ShelfLot:
     """Put a part (thousandths) that was not used onto the shelf at what it cost with its tax: the repair is free of it.
 
-    Either a portion of a receipt or an issue from the shelf. Refuses what ``return_to_store`` refuses, and stock.
+    Either a portion of a receipt or an issue from the shelf. Refuses what ``return_to_store`` refuses, stock, and
+    what is no goods: work of an outside shop, a fee, an insurance.
     """
     if issue is not None:
         return _issue_back(by, issue, quantity, on, reason)
@@ -129,6 +130,8 @@ def return_to_shelf(
     if portion.home == "shelf":
         raise BadInput("It lies on the shelf already.")
     line = portion.line
+    if why := no_goods(portion.home, line.text):
+        raise BadInput(why)
     amount = cost_of_return(quantity, in_cost(portion), line.text)
     words = f"{quantity_words(quantity, line.unit)} of {line.text} back to the shelf"
     entry = _to_shelf(by, HOMES[portion.home].account, amount, portion.cost_object_id, words, on)

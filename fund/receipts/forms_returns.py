@@ -30,10 +30,15 @@ class GoBackForm(OnceForm):
     on = DayField(label="Day")
     reason = forms.CharField(label="Why", max_length=200)
 
-    def __init__(self, *args: Any, left: int, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, left: int, goods: bool, **kwargs: Any) -> None:
+        """``left`` in thousandths; ``goods``: whether it can lie on a shelf."""
         kwargs["initial"] = {"on": clock.today(), "way": "store", **(kwargs.get("initial") or {})}
         super().__init__(*args, **kwargs)
         self.left = left
+        if not goods:
+            field = self.fields["way"]
+            assert isinstance(field, forms.ChoiceField)
+            field.choices = [way for way in WAYS if way[0] != "shelf"]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data

@@ -59,3 +59,5 @@ OWN_POCKET = ("own_money", "given")
 """Paid by a person: what is personal on the paper is then none of the fund's business."""
 ISSUE_HOMES = ("part", "fluid", "comeback", "supplies", "tool")
 """What a thing can be taken from the shelf for."""
+GOODS = ("part", "fluid", "comeback", "mishap", "supplies", "tool")
+"""What can lie on a shelf when it is left over: things, not work, cover or deposits."""

@@ -16,6 +16,8 @@ from fund.ledger.chart import (
 )
 from fund.ledger.rules import LineDraft, cr, dr
 from fund.money import Money, split, total
+from fund.receipts.homes import GOODS
+from fund.receipts.rules_rate import kind_of
 from fund.refusal import BadInput, NotReady
 
 ACCOUNT_OF_CLAIM = {
@@ -73,6 +75,13 @@ def cost_of_return(quantity: int, still: InCost, words: str) -> Money:
     if quantity > still.quantity:
         raise NotReady(f"Of “{words}” {still.quantity / 1000:g} can still go back, not {quantity / 1000:g}.")
     return split(still.cost, [quantity, still.quantity - quantity])[0]
+
+
+def no_goods(home: str, text: str) -> str:
+    """Why what was bought cannot be put onto the shelf; empty for goods. A fee is none wherever it was booked."""
+    if home in GOODS and kind_of(text) != "fee":
+        return ""
+    return f"“{text}” is no thing that can lie on a shelf. If money comes back for it, it goes back to the store."
 
 
 def left_of_claim(amount: Money, settled: Sequence[Money], wanted: Money, code: str) -> Money:

@@ -26,6 +26,7 @@ from fund.receipts.models import Receipt, ReceiptPortion, ShelfIssue
 from fund.receipts.models_returns import ClaimSettlement
 from fund.receipts.quantities import quantity_words
 from fund.receipts.queries_returns import claims, open_amount, store_credits
+from fund.receipts.rules_returns import no_goods
 from fund.receipts.tables import ClaimTable
 from fund.receipts.telling_returns import what_going_back_does, what_settling_does
 from fund.tables import book_list
@@ -80,10 +81,10 @@ def go_back(request: HttpRequest, code: str, number: int) -> HttpResponse:
             by=person, portion=portion, **cleaned
         )
 
-    still = in_cost(portion)
+    still, goods = in_cost(portion), not no_goods(portion.home, portion.line.text)
     return confirmed_form(
         request,
-        GoBackForm(left=still.quantity, **posted(request)),
+        GoBackForm(left=still.quantity, goods=goods, **posted(request)),
         act,
         ask=lambda cleaned: what_going_back_does(portion, cleaned),
         template="fund/receipts/go_back.html",

@@ -12,6 +12,7 @@ from fund import clock
 from fund.access.models import Person
 from fund.commitments.queries import allowance, open_for
 from fund.ledger.actions import close_month
+from fund.ledger.models import Entry
 from fund.ledger.queries import balance, cost_of
 from fund.receipts.actions_bills import pay_supplier_bill
 from fund.receipts.actions_claims import claim_tax, settle_claim
@@ -282,6 +283,22 @@ def test_no_more_goes_back_than_was_bought(volunteer: Person, repair: Repair) ->
     with pytest.raises(NotReady, match="0 can still go back, not 1"):
         return_to_shelf(by=volunteer, portion=portion, quantity=1000, on=DAY, reason="again")
     assert PartReturn.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "home"),
+    [("alignment", "outside"), ("oil disposal fee", "supplies"), ("garage insurance", "admin")],
+)
+def test_what_is_no_thing_cannot_lie_on_the_shelf(
+    text: str, home: str, volunteer: Person, repair: Repair
+) -> None:
+    where = (home, repair()) if home == "outside" else home
+    portion = _only(bought(volunteer, paper(volunteer, "60.00", "0.00", line(text, "60.00", where))))
+    entries = Entry.objects.count()
+    with pytest.raises(BadInput, match=f"“{text}” is no thing that can lie on a shelf"):
+        return_to_shelf(by=volunteer, portion=portion, quantity=1000, on=DAY, reason="not needed")
+    assert (Entry.objects.count(), ShelfLot.objects.count()) == (entries, 0)
+    assert return_to_store(by=volunteer, portion=portion, quantity=1000, on=DAY, reason="refund").amount
 
 
 def test_a_core_deposit_does_not_go_back_as_a_part(volunteer: Person, repair: Repair) -> None:

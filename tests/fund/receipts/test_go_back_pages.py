@@ -37,6 +37,15 @@ def _pump(receipt: Receipt) -> ReceiptPortion:
     return ReceiptPortion.objects.get(line__receipt=receipt, home="part")
 
 
+def test_the_shelf_is_no_choice_for_work_of_an_outside_shop(
+    volunteer: Person, repair: Callable[..., str], client_for: ClientFor
+) -> None:
+    data = paper(volunteer, "90.00", "0.00", line("alignment", "90.00", ("outside", repair())))
+    work = ReceiptPortion.objects.get(line__receipt=bought(volunteer, data))
+    url = reverse("receipts:go-back", args=[work.line.receipt.code, work.pk])
+    assert "Onto the shelf" not in client_for(volunteer).get(url).content.decode()
+
+
 def test_a_part_goes_back_and_its_money_comes_in_three_pages(
     receipt: Receipt, volunteer: Person, client_for: ClientFor
 ) -> None:
