@@ -1,4 +1,4 @@
-"""Papers that tell of no purchase: money back, something void, a price asked for, a second print. Pure.
+"""Papers that tell of no purchase: money back, something void, a price asked for, an order, a second print. Pure.
 
 Their sums prove each other as well as a purchase's do, so their words are looked for. Wrong here is cheap on one side only: a
 purchase taken for another kind is looked at by a person, as all that is not proved.
@@ -26,6 +26,12 @@ _KINDS: tuple[tuple[str, str, str], ...] = (
         r"quotes?|quotation|estimates?|pro ?forma|not a (receipt|bill|sale)|price offer|packing (slip|list)|delivery note",
         "quotation estimate proforma",
         "it may be a price that was asked for or a list of goods, and no purchase.",
+    ),
+    (
+        r"lay ?aways?|(sales?|work|service|special|purchase|open|back) order|back ?ordered|order (confirmation|acknowledge?ment)"
+        r"|pay (at|on|upon) (pick ?up|delivery|arrival)|will call|(down|partial|part) payment|balance (owing|remaining|to pay)",
+        "layaway layaways",
+        "it may be an order or something put by, which is not paid yet or in part only.",
     ),
     (
         r"re ?prints?|reprinted|duplicate|second copy|copy of (a |the )?(receipt|sale)",
