@@ -80,6 +80,16 @@ def look_alikes(photo: Attachment, paper: Print, own: int | None = None) -> list
     return [code for _, code in sorted(found)]
 
 
+def same_photo(receipt: Receipt) -> list[str]:
+    """Codes of the other receipts, drafts too, whose photo is the very same upload. One taken back has given its photo up to
+    the one entered anew, and what was uploaded and never kept with a receipt is no record.
+    """
+    if receipt.photo is None:
+        return []
+    same = Receipt.objects.filter(photo__upload_sha256=receipt.photo.upload_sha256).exclude(pk=receipt.pk)
+    return list(same.exclude(state="reversed").order_by("code").values_list("code", flat=True))
+
+
 def asks_of(receipt: Receipt) -> str:
     """What is to be asked about the tax on a draft's core deposits (``rules_rate.core_question``). Two queries."""
     rows = receipt.lines.prefetch_related("portions")

@@ -6,7 +6,6 @@ from django.views.decorators.http import require_POST
 
 from fund import clock
 from fund.access.guards import power
-from fund.attachments.queries import seen_before
 from fund.forms import OnceForm
 from fund.pages import posted
 from fund.receipts import queries
@@ -60,7 +59,7 @@ def receipt(request: HttpRequest, code: str) -> HttpResponse:
         "alike": queries.look_alikes(found.photo, queries.printed(found), found.pk)
         if found.photo and found.state == "draft"
         else [],
-        "same_photo": seen_before(found.photo) if found.photo else [],
+        "same_photo": queries.same_photo(found),
         "late": late and found.tender == "own_money",
         "odd": odd_lines([(line.text, part.home) for line in lines for part in line.portions.all()][:60])
         if found.state == "draft"

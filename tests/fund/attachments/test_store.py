@@ -9,7 +9,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from fund.access.models import Person
 from fund.attachments.actions import destroy, store
 from fund.attachments.models import Attachment
-from fund.attachments.queries import file_of, seen_before
+from fund.attachments.queries import file_of
 from fund.attachments.rules import SIZE_LIMIT
 from fund.refusal import BadInput, NotAllowed
 from tests.fund.attachments.makers import photo
@@ -61,13 +61,6 @@ def test_fifty_megabytes_are_not_even_read(volunteer: Person) -> None:
 def test_who_may_not_see_it_may_not_put_it_there(screener: Person) -> None:
     with pytest.raises(NotAllowed):
         store(by=screener, upload=_upload(photo()), subject="R-00001", power="receipt.see")
-
-
-def test_the_same_upload_on_another_record_is_told(volunteer: Person) -> None:
-    first = store(by=volunteer, upload=_upload(photo()), subject="R-00001", power="receipt.see")
-    assert seen_before(first) == []
-    second = store(by=volunteer, upload=_upload(photo(), "other.jpg"), subject="R-00002", power="receipt.see")
-    assert seen_before(second) == ["R-00001"]
 
 
 def test_what_is_handed_over_may_be_brought_by_who_does_not_see_it_again(volunteer: Person) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from django.urls import reverse
 
 from fund.access.models import Person
 from fund.attachments.models import Attachment
@@ -14,6 +15,7 @@ from fund.money import Money
 from fund.receipts.models import Receipt
 from fund.receipts.reading import engine
 from tests.bench.reading import reading_of, right, wrongly_trusted
+from tests.fund.attachments.makers import photo
 from tests.fund.receipts.draw.paper import jpeg, papers
 
 pytestmark = pytest.mark.usefixtures("patient")
@@ -159,3 +161,21 @@ def test_a_lost_receipt_without_a_signature_comes_back_with_all_that_was_typed(
     assert answer.status_code == 422
     assert "your signature stands for it" in answer.content.decode()
     assert 'value="blew away"' in answer.content.decode()
+
+
+def test_a_photo_read_and_left_is_no_other_record(
+    volunteer: Person, bank: None, client_for: ClientFor
+) -> None:
+    """Somebody reads a photo, leaves the page, and comes back with the same photo: there is one receipt, and one photo of it."""
+    client, picture = client_for(volunteer), photo()
+    form = _empty(volunteer, store="Gantry Parts", total="5.00")
+    for more in ({"add": "3"}, {}):
+        upload = SimpleUploadedFile("a.jpg", picture, "image/jpeg")
+        shown = client.post(NEW, {**form, **more, "photo": upload}, follow=True).content.decode()
+    assert "The very same photo" not in shown
+    again = SimpleUploadedFile("b.jpg", picture, "image/jpeg")
+    second = client.post(NEW, {**form, "number": "2", "photo": again}, follow=True).content.decode()
+    assert "The very same photo is with" in second
+    assert '<a href="/crew/receipts/R-00001/">R-00001</a> too.' in second
+    client.post(reverse("receipts:drop", args=["R-00001"]), {"reason": "typed twice", "confirm": "yes"})
+    assert "The very same photo" not in client.get("/crew/receipts/R-00002/").content.decode()
