@@ -49,7 +49,7 @@ class ReceiptForm(OddPaperForm):
     total = MoneyFormField(label="Total", above_zero=True)
     tender = forms.ChoiceField(
         label="Paid with",
-        choices=[(key, tender.label.capitalize()) for key, tender in TENDERS.items()],
+        choices=[(key, f"{tender.label[0].upper()}{tender.label[1:]}") for key, tender in TENDERS.items()],
     )
     buyer = CrewField(label="Who paid at the counter", empty_label=None)
     at_time = forms.TimeField(

@@ -285,3 +285,9 @@ def test_a_photo_is_added_later_and_stays(page: Client, volunteer: Person) -> No
     assert receipt.photo is not None
     again = page.post(address, {"photo": SimpleUploadedFile("b.png", photo("PNG", size=(70, 70)))})
     assert "has a photo already" in again.content.decode()
+
+
+def test_what_paid_reads_as_people_write_it(page: Client) -> None:
+    shown = page.get(reverse("receipts:new")).content.decode()
+    assert "Money I was given in advance" in shown
+    assert "My own money, as a gift" in shown
