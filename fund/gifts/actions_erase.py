@@ -9,7 +9,8 @@ from django.db import transaction
 from fund import clock
 from fund.access.guards import require
 from fund.access.models import Person
-from fund.gifts.models import Gift, Loan, PayoutFile, Pledge, Supporter, SupporterKey
+from fund.gifts.forgetting import forget_words
+from fund.gifts.models import Gift, Loan, PayoutFile, Supporter, SupporterKey
 from fund.gifts.queries_loans import still_owed
 from fund.gifts.rules_layout import LayoutSpec
 from fund.gifts.rules_reading import decoded
@@ -24,7 +25,8 @@ FORGET: list[Callable[[Sequence[Supporter]], None]] = []
 
 @transaction.atomic
 def erase_supporter(*, by: Person, supporter: Supporter, words: str) -> Supporter:
-    """Take away name, e-mail, address, note and the ids by which platforms know a supporter, also in kept payout files.
+    """Take away name, e-mail, address, note and the ids by which platforms know a supporter, also in kept payout files,
+    and what was typed about their gifts. What stays all the same is for the page to say before (``forgetting.what_stays``).
 
     Gifts, entries and sums stay under the code, which names nobody. It cannot be undone. Supporters merged into this
     one are erased with it. `words` is the request. Letters already written keep their words and lose to whom they went.
@@ -44,8 +46,7 @@ def erase_supporter(*, by: Person, supporter: Supporter, words: str) -> Supporte
     everyone = [supporter, *supporter.merged.all()]
     files = _forget_in_files(supporter)
     SupporterKey.objects.filter(supporter__in=everyone).delete()
-    Pledge.objects.filter(supporter=supporter).update(words="")
-    Gift.objects.filter(supporter=supporter).exclude(terms="").update(terms="erased on request")
+    forget_words(everyone)
     for one in everyone:
         one.name, one.email, one.address, one.note = one.code, "", "", ""
         one.anonymous, one.erased_at = True, clock.now()

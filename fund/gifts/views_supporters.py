@@ -14,6 +14,7 @@ from fund.gifts.act import Page, act_page
 from fund.gifts.actions import add_supporter, edit_supporter
 from fund.gifts.actions_erase import erase_supporter
 from fund.gifts.actions_merge import merge_supporters, unmerge_supporters
+from fund.gifts.forgetting import what_stays
 from fund.gifts.forms import SupporterForm
 from fund.gifts.forms_more import EraseForm, MergeForm
 from fund.gifts.forms_open import ReasonForm
@@ -130,7 +131,9 @@ def supporter_erase(request: HttpRequest, code: str) -> HttpResponse:
     def ask(told: dict[str, Any]) -> tuple[str, list[str], str]:
         lines = [
             f"Name, e-mail, address and note are replaced by {found.code}, also in the payout files that are kept.",
+            "What was typed about their gifts, checks, pledges and loans goes too.",
             "Gifts, entries and sums stay as they are, under the code.",
+            *what_stays(found),
             "No letter can be written to them any more.",
         ]
         return f"Forget {found.name}?", lines, "Erase for good"

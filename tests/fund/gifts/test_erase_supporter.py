@@ -1,22 +1,31 @@
 """A supporter who asks to be forgotten: the ledger is untouched, the person is gone."""
 
+import html
+from collections.abc import Callable
 from typing import Any
 
 import pytest
 from django.db import connection
+from django.test import Client
+from django.urls import reverse
 
 from fund.access.models import Person
-from fund.gifts.actions import edit_supporter
+from fund.gifts.actions import edit_supporter, record_gift
 from fund.gifts.actions_erase import erase_supporter, without_names
 from fund.gifts.actions_loans import record_loan, repay_loan
 from fund.gifts.actions_merge import merge_supporters
 from fund.gifts.actions_payout import import_payout
+from fund.gifts.actions_terms import correct_amount
+from fund.gifts.forgetting import what_stays
 from fund.gifts.models import PayoutFile, Supporter, SupporterKey
 from fund.gifts.queries import facts_of, find_supporter
 from fund.ledger.models import Entry, Line
 from fund.money import Money
 from fund.refusal import AlreadyDone, BadInput, NotReady
 from fund.trail.models import TrailLine
+from reports.position.proofs import prove_all
+from tests.fund.bank.acts import bring
+from tests.fund.bank.files import trn
 from tests.fund.gifts.cases import ON, by_transfer, supporter
 from tests.fund.gifts.files import patch_circle, patch_file, pledge, transfer
 
@@ -75,6 +84,44 @@ def test_nothing_personal_is_left_anywhere_and_the_ledger_is_as_it_was(
     assert TrailLine.objects.filter(action="supporter.erase", subject="S-0001").count() == 1
     assert everywhere("Bo Finch")  # the other rows of the file are as they came
     assert find_supporter("S-0001") == []
+
+
+def test_what_was_typed_about_their_gifts_goes_and_what_cannot_is_told_before(
+    treasurer: Person, owner: Person, ada: Supporter, client_for: Callable[[Person], Client]
+) -> None:
+    gift = record_gift(
+        by=treasurer,
+        kind="transfer",
+        received_on=ON,
+        amount=Money(50_00),
+        supporter=ada,
+        note="for Ada Moss's aunt",
+    )
+    correct_amount(by=treasurer, gift=gift, amount=Money(55_00), reason="ada moss says 55")
+    goods = record_gift(
+        by=treasurer, kind="goods", received_on=ON, amount=Money(5_00), supporter=ada,
+        note="rags of Ada Moss", goods_account="5200",
+    )  # fmt: skip
+    bring(treasurer, [trn("a1", "20260303", "55.00", "Ada Moss")], "55.00")
+    client, address = client_for(treasurer), reverse("gifts:supporter-erase", args=[ada.code])
+    asked = client.post(address, {"words": "asked by telephone"}).content.decode()
+    (told,) = what_stays(ada)
+    assert told in html.unescape(asked)
+    assert "1 line of the bank's statements" in told and "of the trail" in told
+    client.post(address, {"words": "asked by telephone", "confirm": "yes"})
+    kept = {"fund_trailline", "fund_entry", "fund_line", "fund_statementline", "fund_statementfile"}
+    assert set(everywhere("Ada Moss") + everywhere("ada moss")) <= kept
+    gift.refresh_from_db()
+    goods.refresh_from_db()
+    assert (gift.note, goods.note) == ("", f"rags of {ada.code}")
+    assert prove_all().breaks == []
+
+
+def test_where_nothing_else_names_them_nothing_is_said_to_stay(treasurer: Person, ada: Supporter) -> None:
+    assert what_stays(ada) == []
+    ada.email = ""
+    ada.name = ada.code  # a code is no name
+    assert what_stays(ada) == []
 
 
 def test_the_same_file_still_posts_nothing(treasurer: Person, ada: Supporter) -> None:
