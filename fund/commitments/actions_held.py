@@ -22,7 +22,8 @@ def hold_amount(
 ) -> HeldAmount | None:
     """Keep an amount out of what may be promised of its purpose from ``since`` to the day before ``until``; once for each source.
 
-    ``entry`` brought it into the bank: while the bank has not shown that, the money is taken off once and not twice. Called inside the transaction of the action that learns of the money. Nothing to hold, or a time that is over
+    ``entry`` brought it into the bank: while the bank has not shown that, the money is taken off once and not twice.
+    Called inside the transaction of the action that learns of the money. Nothing to hold, or a time that is over
     before it begins, is no error.
     """
     if amount <= Money.zero or until <= since:

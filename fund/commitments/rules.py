@@ -112,6 +112,20 @@ def _held(pots: Pots, *codes: str) -> Money:
     )
 
 
+def _back(pots: Pots, purpose: str) -> Money:
+    """What of a purpose goes back to platforms: gifts taken back after their payout. One platform never makes up for another."""
+    return total(
+        max(-amount, Money.zero)
+        for (code, pot), amount in pots.items()
+        if code[:3] == "103" and pot == purpose
+    )
+
+
+def _kept(pots: Pots, purpose: str) -> Money:
+    """What of a restriction lies in the bank and stays there, once the platforms have taken theirs."""
+    return max(pots.get((BANK, purpose), Money.zero) - _back(pots, purpose), Money.zero)
+
+
 def _owed(pots: Pots, code: str) -> Money:
     return max(-_held(pots, code), Money.zero)
 
@@ -132,6 +146,9 @@ def position_of(
     undeposited cash, clearing, deposits due back and the shelf never add to it. (Common practice; the usual reading of money
     that is available without donor restrictions, ASU 2016-14.)
 
+    Of a restriction only what lies in the bank is taken off: what waits undeposited or at a platform is in the bank's figure
+    neither. What platforms take back is taken off in each purpose by itself, so a pot that ran dry never helps.
+
     ``not_shown`` (by purpose) is what the books have in the bank and no statement shows yet. Its general part is taken off;
     its restricted parts are inside what is taken off for restrictions already. None leaves the balance of the books alone.
     ``young`` (by purpose) is what lies in the bank of large first gifts that a dispute may still take back, beyond what is
@@ -140,7 +157,7 @@ def position_of(
     bank = _held(pots, BANK)
     left = tuple((code, unspent(code, pots)) for code in restricted)
     committed = open_by_purpose.get(GENERAL, Money.zero)
-    held_back = total(max(amount, Money.zero) for _, amount in left)
+    back = total(_back(pots, code) for code in (*restricted, GENERAL))
     off = (
         Subtraction("Supplier bills not yet paid", _owed(pots, BILLS)),
         Subtraction(
@@ -152,13 +169,18 @@ def position_of(
             _owed(pots, REFUNDABLE) + _owed(pots, UNIDENTIFIED),
             "Money in the bank that is not yet ours to spend.",
         ),
-        Subtraction("Restricted gifts not yet spent", held_back, "May only pay for what the giver named."),
+        Subtraction(
+            "Restricted gifts not yet spent",
+            total(_kept(pots, code) for code in restricted),
+            "What of them lies in the bank. May only pay for what the giver named.",
+        ),
         Subtraction("Reserve kept back by the owner", reserve),
         Subtraction(
             "Promised to repairs, not yet spent",
             committed,
             "Approved estimates less what was bought for them.",
         ),
+        *_taken_back(back),
         *_young((young or {}).get(GENERAL, Money.zero)),
         *_in_transit(not_shown),
     )
@@ -168,7 +190,7 @@ def position_of(
         bank=bank,
         subtractions=off,
         free_to_commit=bank - total(item.amount for item in off),
-        restricted=held_back,
+        restricted=total(max(amount, Money.zero) for _, amount in left),
         reserve=reserve,
         committed=committed,
         petty_cash=_held(pots, PETTY_CASH),
@@ -186,7 +208,13 @@ def _to_promise(
 ) -> Money:
     """What of a restriction may be promised: no more than is left of it, of what the bank has shown of it."""
     waiting = max(not_shown.get(code, Money.zero), Money.zero)
-    return min(left, pots.get((BANK, code), Money.zero) - waiting) - young.get(code, Money.zero)
+    lies_there = pots.get((BANK, code), Money.zero) - _back(pots, code)
+    return min(left, lies_there - waiting) - young.get(code, Money.zero)
+
+
+def _taken_back(amount: Money) -> tuple[Subtraction, ...]:
+    words = "Gifts taken back after they were paid out: later payouts are less by them."
+    return (Subtraction("Owed back to platforms", amount, words),) if amount else ()
 
 
 def _young(amount: Money) -> tuple[Subtraction, ...]:

@@ -20,7 +20,7 @@ from fund.gifts.rules_returns import (
     refunds_entry,
 )
 from fund.gifts.rules_watch import ELSEWHERE, TESTING
-from fund.gifts.watch import flag
+from fund.gifts.watch import flag, let_go_returned
 from fund.ledger.actions import post
 from fund.ledger.lock import hold_books
 from fund.ledger.models import Entry
@@ -61,6 +61,7 @@ def open_dispute(
         reason=reason.strip(),
     )
     end_benefits([gift], on, entry)
+    let_go_returned()
     text = f"{gift.code}: {gift.amount.dollars} charged back, fee {fee.dollars}. In dispute."
     record(by=by, action="gift.dispute", subject=gift.code, text=text, data={"entry": entry.number})
     return back
@@ -187,6 +188,7 @@ def undo_card_testing(*, by: Person, found: GiftException, on: date) -> list[Gif
         for gift in gifts
     )
     end_benefits(gifts, on, entry)
+    let_go_returned()
     Gift.objects.filter(pk__in=[gift.pk for gift in gifts]).update(testing=True)
     found.resolved_on, found.resolved_by, found.resolution = on, by, "Refunded all of them."
     found.save(update_fields=["resolved_on", "resolved_by", "resolution"])

@@ -11,6 +11,7 @@ from fund.gifts.actions_returns import fresh, not_gone, within
 from fund.gifts.models import Gift, GiftReturn, RestrictionChange
 from fund.gifts.rules import CASH, CHECK, REFUND
 from fund.gifts.rules_restrictions import ASKED, CHANGES, DONE, REFUSED, REPAY, RETURN, restriction_entry
+from fund.gifts.watch import let_go_returned
 from fund.ledger import chart
 from fund.ledger.actions import post
 from fund.ledger.lock import hold_books
@@ -134,4 +135,5 @@ def _book(by: Person, change: RestrictionChange) -> Entry:
             entry=entry,
             reason=f"{change.code}: {change.words}"[:300],
         )
+        let_go_returned()
     return entry

@@ -8,19 +8,22 @@ from django.db.models import Sum
 from fund import clock
 from fund.access.guards import require
 from fund.access.models import Person
+from fund.commitments.queries import open_by_purpose
 from fund.gifts.benefits_back import end_benefits, still_owed
 from fund.gifts.models import Gift, GiftReturn, GiftSettlement
 from fund.gifts.rules import CASH, CHECK, GOODS, REFUND, RETURNED_CHECK, TRANSFER, VIA_CREW
 from fund.gifts.rules_returns import Gone, refund_entry, returned_check_entry
 from fund.gifts.rules_terms import CONDITIONAL, EARMARKED, SENT_BACK, SHARE, UNIDENTIFIED, WAITING
 from fund.gifts.rules_watch import EARLY_DAYS, EARLY_REFUND
-from fund.gifts.watch import flag
+from fund.gifts.watch import flag, let_go_returned
 from fund.ledger import chart
 from fund.ledger.actions import post
 from fund.ledger.lock import hold_books
 from fund.ledger.models import Entry
+from fund.ledger.queries import balances
+from fund.ledger.rules import unspent
 from fund.money import Money
-from fund.refusal import AlreadyDone, BadInput, NotReady
+from fund.refusal import AlreadyDone, BadInput, NotEnoughMoney, NotReady
 from fund.rulebook.queries import rule
 from fund.trail.actions import record
 
@@ -75,7 +78,8 @@ def record_refund(*, by: Person, gift: Gift, on: date, reason: str, platform_ref
     There is no other way out: a refund by another route, or above what was received, is how a stolen card is
     turned into money. The platform's refund id is needed so that its payout file finds the refund booked.
     Refuses cash and goods, a check not yet banked, a check or transfer that has not cleared (`clearing_days`), a gift
-    returned before, an empty reason. A refund soon after the gift is booked and flagged for a second look.
+    returned before, an empty reason, and a restricted gift of which too little is left: two people put its pot right
+    first. A refund soon after the gift is booked and flagged for a second look.
     """
     require(by, "gift.record")
     hold_books()
@@ -84,6 +88,7 @@ def record_refund(*, by: Person, gift: Gift, on: date, reason: str, platform_ref
     not_gone(gift)
     within(on, gift.received_on)
     cleared(gift, on)
+    _not_spent(gift)
     way = gift.platform.account_id if gift.platform else chart.BANK
     entry = post(by=by, draft=refund_entry(on=on, gone=gone_of(gift), way=way, account=undone_on(gift)))
     back = GiftReturn.objects.create(
@@ -100,6 +105,7 @@ def record_refund(*, by: Person, gift: Gift, on: date, reason: str, platform_ref
     )
     end_benefits([gift], on, entry)
     _no_longer_waits(by, gift, on, reason.strip(), entry)
+    let_go_returned()
     if on - gift.received_on < timedelta(days=EARLY_DAYS) and gift.nature not in WAITING:
         text = f"{gift.code}: {gift.amount.dollars} refunded {(on - gift.received_on).days} days after it was given."
         flag(by=by, kind=EARLY_REFUND, text=text, gifts=[gift])
@@ -128,6 +134,21 @@ def _refundable(gift: Gift, reason: str, platform_ref: str) -> None:
         and GiftReturn.objects.filter(platform=gift.platform, platform_ref=platform_ref).exists()
     ):
         raise AlreadyDone(f"{gift.platform.name} {platform_ref} is already booked. Nothing was posted.")
+
+
+def _not_spent(gift: Gift) -> None:
+    """Refuse to take a restricted gift out of a pot that was spent: the rest would come out of general money unasked."""
+    if not gift.purpose.restricted:
+        return
+    pot = gift.purpose
+    left = unspent(pot.code, balances())
+    promised = open_by_purpose().get(pot.code, Money.zero)
+    if gift.amount > left - promised:
+        of_it = f", and {promised} of it is promised" if promised else ""
+        raise NotEnoughMoney(
+            f"{left} is left for {pot.name}{of_it}: {gift.code} over {gift.amount} was spent, whole or in part. Ask under"
+            " Changes of restricted money that general money repays the pot; once a second person has agreed, refund it here."
+        )
 
 
 def cleared(gift: Gift, on: date) -> None:

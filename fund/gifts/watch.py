@@ -3,12 +3,16 @@
 from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime, time, timedelta
 
+from django.db.models import Max, Sum
+
 from fund import clock
 from fund.access.models import Person
 from fund.bulk import among
 from fund.commitments.actions_held import hold_amount, let_go
+from fund.commitments.models import HeldAmount
 from fund.gifts.matching import Giver
 from fund.gifts.models import CashCount, Gift, GiftException, GiftReturn, Payout
+from fund.gifts.queries_booked import returned_so_far
 from fund.gifts.rules import CARD, GENERAL, PLATFORM
 from fund.gifts.rules_layout import GIFT
 from fund.gifts.rules_rows import FileRow
@@ -129,13 +133,16 @@ def _flag_testing(by: Person, strangers: Sequence[FileRow]) -> None:
 
 
 def hold_young(payouts: Collection[Payout]) -> None:
-    """What came to the bank with these payouts: large first gifts are held, held ones that went back are let go."""
+    """What came to the bank with these payouts: large first gifts are held, unless they went back."""
     young = Gift.objects.filter(
         payout__in=[payout.pk for payout in payouts],
         exceptions__kind=LARGE_FIRST,
         exceptions__resolved_on=None,
     ).select_related("payout__entry")
+    gone = returned_so_far([gift.pk for gift in young])
     for gift in young:
+        if gone.get(str(gift.pk), 0) > 0:
+            continue
         assert gift.payout is not None
         # Fees come out of general money, so a restricted gift lies in the bank whole.
         kept = gift.platform_fee + gift.processing_fee + gift.exchange
@@ -149,8 +156,14 @@ def hold_young(payouts: Collection[Payout]) -> None:
             purpose=gift.purpose_id,
             entry=gift.payout.entry,
         )
-    for payout in payouts:
-        gone = GiftReturn.objects.filter(payout=payout, amount__gt=0, gift__exceptions__kind=LARGE_FIRST)
-        sources = list(gone.values_list("gift__code", flat=True))
-        if sources:
-            let_go(sources=sources, on=payout.paid_on)
+    let_go_returned()
+
+
+def let_go_returned() -> None:
+    """Held gifts that went back by now: their money is owed to the platform or gone, and not taken off a second time."""
+    held = HeldAmount.objects.filter(ended_on=None).values("source")
+    back = GiftReturn.objects.filter(gift__code__in=held).order_by()
+    sums = back.values_list("gift__code").annotate(sum=Sum("amount"), on=Max("entry__posting_date"))
+    for code, amount, on in sums:
+        if amount > Money.zero:
+            let_go(sources=[code], on=on)
