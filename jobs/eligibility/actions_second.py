@@ -7,11 +7,13 @@ from django.db import transaction
 from fund import clock
 from fund.access.guards import require, two_people
 from fund.access.models import Person
+from fund.money import Money
 from fund.refusal import AlreadyDone, BadInput, NotReady
 from fund.trail.actions import record
 from jobs.eligibility.models_second import Appeal, RuleException
 from jobs.eligibility.queries import latest_decision, refuse_taken_back
-from jobs.eligibility.queries_priced import rules_now
+from jobs.eligibility.queries_priced import priced, rules_now
+from jobs.eligibility.rules_exceptions import COST_RULES
 from jobs.eligibility.rules_facts import FAIL
 from jobs.eligibility.ties import refuse_tie
 from jobs.intake.actions import answer_relation
@@ -24,9 +26,10 @@ def ask_exception(
 ) -> RuleException:
     """Ask that a failing rule give way for one request. It counts once someone else agrees.
 
-    The rules about cost are judged once the repair is priced (queries_priced).
-    Refuses a rule that does not fail or never gives way, an empty reason, a tie, asking twice, and whoever did not
-    answer the relation question on this request.
+    The rules about cost are judged once the repair is priced (queries_priced), and give way up to that cost: what costs
+    more is asked for anew. One asked for before there is a price holds until there is one. Refuses a rule that does not
+    fail or never gives way, an empty reason, a tie, asking twice, and whoever did not answer the relation question on
+    this request.
     """
     require(by, "household.screen")
     _refuse_tied_or_unasked(by, application)
@@ -35,20 +38,25 @@ def ask_exception(
     found = {row.rule: row for row in rules_now(application, on)}
     if rule not in found:
         raise BadInput(f"“{rule[:20]}” is not one of the rules.")
-    return _ask(by, application, rule, reason, found[rule].outcome == FAIL, found[rule].yields, on)
+    if not found[rule].yields:
+        raise BadInput(f"The rule “{rule}” never gives way.")
+    if found[rule].outcome != FAIL:
+        raise AlreadyDone(f"The rule “{rule}” does not stand in the way now. No exception is needed.")
+    return _ask(by, application, rule, reason, priced(application)[0], on)
 
 
 def _ask(
-    by: Person, application: Application, rule: str, reason: str, fails: bool, yields: bool, on: date | None
+    by: Person, application: Application, rule: str, reason: str, up_to: Money | None, on: date | None
 ) -> RuleException:
-    if not yields:
-        raise BadInput(f"The rule “{rule}” never gives way.")
-    if not fails:
-        raise AlreadyDone(f"The rule “{rule}” does not stand in the way now. No exception is needed.")
     if application.exceptions.filter(rule=rule, agreed=None).exists():
         raise AlreadyDone("This exception was asked for already and waits for a second person.")
     row = RuleException.objects.create(
-        application=application, rule=rule, reason=reason.strip(), asked_by=by, asked_on=on or clock.today()
+        application=application,
+        rule=rule,
+        reason=reason.strip(),
+        up_to=up_to if rule in COST_RULES else None,
+        asked_by=by,
+        asked_on=on or clock.today(),
     )
     text = f"{application.code} of household {application.household.alias}: exception to “{rule}” asked for."
     record(by=by, action="exception.ask", subject=application.code, text=text)
@@ -57,18 +65,23 @@ def _ask(
 
 @transaction.atomic
 def ask_cost_exception(
-    *, by: Person, application: Application, rule: str, reason: str, on: date | None = None
+    *, by: Person, application: Application, rule: str, reason: str, up_to: Money, on: date | None = None
 ) -> RuleException:
-    """The same for the rules about cost, which are judged once there is an estimate (``cap``, ``value``): before it too."""
+    """The same for a rule about cost (``cap``, ``value``) before there is a price: up to a cost of the repair.
+
+    Refuses also another rule and a cost that is not above zero.
+    """
     require(by, "household.screen")
     _refuse_tied_or_unasked(by, application)
-    if rule not in ("cap", "value"):
+    if rule not in COST_RULES:
         raise BadInput(
             "Only the rules about cost are asked for here: the household's cap and the vehicle's value."
         )
     if not reason.strip():
         raise BadInput("Write why the rule should give way. The reason is kept and can be asked for.")
-    return _ask(by, application, rule, reason, True, True, on)
+    if up_to <= Money.zero:
+        raise BadInput("Write up to which cost of the repair the rule should give way, in dollars.")
+    return _ask(by, application, rule, reason, up_to, on)
 
 
 @transaction.atomic

@@ -3,15 +3,20 @@
 from django.conf import settings
 from django.db import models
 
+from fund.money import MoneyField
 from fund.sealed_fields import SealedTextField
 
 
 class RuleException(models.Model):
-    """Somebody asks that a rule give way for one request, with the reason. Counts once a second person agrees."""
+    """Somebody asks that a rule give way for one request, with the reason. Counts once a second person agrees.
+
+    ``up_to`` is the cost of the repair up to which a rule about cost gives way; None for the other rules.
+    """
 
     application = models.ForeignKey("jobs.Application", on_delete=models.PROTECT, related_name="exceptions")
     rule = models.CharField(max_length=20)
     reason = SealedTextField()
+    up_to = MoneyField(null=True)
     asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     asked_on = models.DateField()
     answered_by = models.ForeignKey(

@@ -44,7 +44,7 @@ def rules_applied(
     """
     on = on or clock.today()
     facts = facts_of(application, on, assessment or assess_household(application.household, on), cost, repair)
-    return with_exceptions(findings(facts, policy_on(on)), agreed_for(application))
+    return with_exceptions(findings(facts, policy_on(on)), agreed_for(application), cost)
 
 
 def facts_of(
@@ -117,7 +117,12 @@ def helped(
 def agreed_for(application: Application) -> list[Agreed]:
     rows = application.exceptions.filter(agreed=True).select_related("asked_by", "answered_by").order_by("pk")
     return [
-        Agreed(row.rule, row.reason, (row.asked_by.label, row.answered_by.label if row.answered_by else ""))
+        Agreed(
+            row.rule,
+            row.reason,
+            (row.asked_by.label, row.answered_by.label if row.answered_by else ""),
+            row.up_to,
+        )
         for row in rows
     ]
 

@@ -832,6 +832,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('rule', models.CharField(max_length=20)),
                 ('reason', fund.sealed_fields.SealedTextField()),
+                ('up_to', fund.money.MoneyField(null=True)),
                 ('asked_on', models.DateField()),
                 ('answered_on', models.DateField(null=True)),
                 ('agreed', models.BooleanField(null=True)),

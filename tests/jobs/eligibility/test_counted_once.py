@@ -159,7 +159,10 @@ def test_an_exception_about_cost_can_be_asked_for_on_its_page_once_the_repair_is
     assert "$182.29 now make $182.29; $150.00 is the limit" in client_for(screener).get(link).text
     sent = client_for(screener).post(link, {"tie": "no", "rule": "cap", "reason": "It is the brakes"})
     assert sent.status_code == 302
-    assert repair.application.exceptions.get().rule == "cap"
+    given = repair.application.exceptions.get()
+    assert (given.rule, given.up_to) == ("cap", Money(182_29))
+    page = client_for(owner).get(f"/crew/intake/exceptions/{given.pk}/").content.decode()
+    assert "Up to a cost of the repair of $182.29. What costs more is asked for anew." in page
 
 
 @pytest.mark.usefixtures("rich")

@@ -22,7 +22,9 @@ from jobs.eligibility.actions_second import ask_cost_exception, ask_exception, t
 from jobs.eligibility.actions_tables import load_guidelines
 from jobs.eligibility.models import EligibilityDecision
 from jobs.eligibility.queries import standing_decision
+from jobs.eligibility.queries_rules import rules_applied
 from jobs.eligibility.queries_ties import related_parties, supporter_tie
+from jobs.estimates.actions import set_estimate
 from jobs.households.actions import change_contact, replace_incomes
 from jobs.households.rules import IncomeFacts
 from jobs.intake.actions import answer_relation, mark_helped, open_application
@@ -269,13 +271,42 @@ def test_a_repair_of_1400_on_a_vehicle_worth_1200_is_declined_or_takes_an_except
             yes()
     before = balance("1000")
     asked = ask_cost_exception(
-        by=screener, application=repair.application, rule="value", reason="No bus, no other vehicle"
+        by=screener,
+        application=repair.application,
+        rule="value",
+        reason="No bus, no other vehicle",
+        up_to=Money(1_400_00),
     )
     tie_then_answer(by=treasurer, exception=asked, tie=False, agreed=True)
     agree(by=treasurer, repair=repair)
     approval = approve(by=owner, repair=repair)
     assert any("Exception: No bus" in row["words"] for row in approval.snapshot["rules"])
     assert balance("1000") == before
+
+
+def test_an_exception_about_cost_holds_up_to_its_cost_and_more_is_asked_for_anew(
+    screener: Person, volunteer: Person, owner: Person, treasurer: Person
+) -> None:
+    money_in_bank(treasurer, 9_000_00)
+    repair = ready(screener, volunteer, owner, lines=part(1_400_00))
+    repair.vehicle.value, repair.vehicle.value_source = Money(1_200_00), "a guide of May"
+    repair.vehicle.save()
+    given = ask_exception(by=screener, application=repair.application, rule="value", reason="No bus")
+    assert given.up_to == Money(1_400_00)
+    tie_then_answer(by=treasurer, exception=given, tie=False, agreed=True)
+    found = {
+        cost: rules_applied(repair.application, cost=Money(cost), repair=repair)
+        for cost in (1_400_00, 1_400_01)
+    }
+    outcomes = {
+        cost: next(row.outcome for row in rows if row.rule == "value") for cost, rows in found.items()
+    }
+    assert outcomes == {1_400_00: "exception", 1_400_01: "fail"}
+    set_estimate(by=volunteer, repair=repair, lines=part(1_450_00))
+    with pytest.raises((NotReady, TwoPeopleNeeded), match="costs \\$1,450.00, the vehicle is worth"):
+        approve(by=owner, repair=repair)
+    again = ask_exception(by=screener, application=repair.application, rule="value", reason="The rotors too")
+    assert again.up_to == Money(1_450_00)
 
 
 def test_a_registration_left_empty_is_no_way_round_the_rule(
