@@ -5,8 +5,8 @@ from jobs.estimates.queries import lines_of
 from jobs.repairs.models import RepairOrder
 
 CHANGED = (
-    "Somebody else wrote on this estimate since you opened the page. What is saved now stands below. Bring what you typed "
-    "into line with it, then save: what you save takes its place."
+    "This estimate was saved elsewhere since you opened the page. What is saved now stands below. Bring what you typed into "
+    "line with it, then save: what you save takes its place."
 )
 
 

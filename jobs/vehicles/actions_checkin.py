@@ -27,7 +27,7 @@ from jobs.vehicles.rules_checkin import CheckInFacts, check_choices, contradicti
 
 NO_LIGHTS = "none stays on"
 CHANGED = (
-    "Somebody else wrote on this check-in since you opened the page. What they wrote otherwise stands below. Bring what you "
+    "This check-in was written on elsewhere since you opened the page. What stands there otherwise is below. Bring what you "
     "typed into line with it, then keep or finish it: what you send takes its place."
 )
 
@@ -42,7 +42,9 @@ def keep_check_in(
     written over unread. None: it was typed on no page.
     """
     _open_to_check_in(by, repair)
-    refuse_unread(read, draft_mark(draft_of(repair)), CHANGED)
+    kept = draft_of(repair)
+    if kept != typed:  # the same words sent twice take nobody's place
+        refuse_unread(read, draft_mark(kept), CHANGED)
     draft, _ = CheckInDraft.objects.update_or_create(
         repair=repair, defaults={"typed": typed, "by": by, "at": clock.now()}
     )

@@ -49,7 +49,7 @@ def test_the_later_one_is_told_the_lines_saved_meanwhile_and_loses_none_typed(
     answer = jun.post(url, {**BELT, "act": "save", "read": second})
     page = answer.content.decode()
     assert answer.status_code == 422
-    assert "Somebody else wrote on this estimate since you opened the page." in page
+    assert "This estimate was saved elsewhere since you opened the page." in page
     assert "<li>alternator, reman, $214.99</li>" in page
     assert 'value="belt"' in page
     assert lines(repair) == ["alternator", "sales tax", "old alternator"]
@@ -75,7 +75,7 @@ def test_a_typical_job_chosen_meanwhile_counts_as_well(
 def test_the_action_compares_under_its_lock(repair: RepairOrder, volunteer: Person) -> None:
     empty = estimate_mark(repair)
     set_estimate(by=volunteer, repair=repair, lines=part(31_20), read=empty)
-    with pytest.raises(NotReady, match="Somebody else wrote") as refusal:
+    with pytest.raises(NotReady, match="saved elsewhere") as refusal:
         set_estimate(by=volunteer, repair=repair, lines=part(20_00), read=empty)
     assert refusal.value.details == ["fuel pump module, new, $31.20"]
     assert [line.amount for line in repair.estimate_lines.all()] == [Money(31_20)]

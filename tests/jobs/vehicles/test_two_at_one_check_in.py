@@ -19,7 +19,7 @@ from tests.jobs.workshop import eligible, four_photos
 
 pytestmark = pytest.mark.django_db
 SignIn = Callable[[Person], Client]
-ELSE = "Somebody else wrote on this check-in since you opened the page."
+ELSE = "This check-in was written on elsewhere since you opened the page."
 
 
 @pytest.fixture
@@ -108,7 +108,8 @@ def test_one_who_goes_on_alone_is_never_stopped(
 def test_the_action_compares_under_its_lock(repair: RepairOrder, volunteer: Person) -> None:
     empty = draft_mark({})
     keep_check_in(by=volunteer, repair=repair, typed={"mileage": "1"}, read=empty)
-    with pytest.raises(NotReady, match="Somebody else wrote"):
+    with pytest.raises(NotReady, match="written on elsewhere"):
         keep_check_in(by=volunteer, repair=repair, typed={"mileage": "2"}, read=empty)
+    keep_check_in(by=volunteer, repair=repair, typed={"mileage": "1"}, read=empty)  # the same words again
     keep_check_in(by=volunteer, repair=repair, typed={"mileage": "3"})
     assert draft_of(repair) == {"mileage": "3"}
