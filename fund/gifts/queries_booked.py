@@ -121,6 +121,17 @@ def unnamed_refunds(platform: Platform, rows: Sequence[FileRow]) -> dict[str, Bo
     return {ref: _return(*told) for ref, *told in waiting.values_list("gift__platform_ref", *_RETURN)}
 
 
+def unnamed_by_amount(platform: Platform, named: Collection[str]) -> dict[Money, list[BookedRow]]:
+    """The same refunds, all of this platform but those of ``named`` gifts, by what each moved; the oldest last."""
+    waiting = GiftReturn.objects.filter(kind=REFUND, platform_ref="", payout=None, gift__platform=platform)
+    found: dict[Money, list[BookedRow]] = {}
+    for ref, *told in waiting.order_by("-on", "-pk").values_list("gift__platform_ref", *_RETURN):
+        if ref not in named:
+            row = _return(*told)
+            found.setdefault(row.moved, []).append(row)
+    return found
+
+
 def disputes_of(platform: Platform, gift_refs: Sequence[str]) -> dict[str, str]:
     """The platform's id of the dispute of each of these gifts, by its id of the gift."""
     if not gift_refs:

@@ -5,10 +5,12 @@ from collections.abc import Iterator
 from fund.gifts.models import Layout, Payout
 from fund.gifts.payout_plan import BOOKED, NEW, REFUSED, SKIPPED, PayoutPlan, Plan, RowFate
 from fund.gifts.queries_booked import (
+    BookedRow,
     booked_rows,
     disputes_of,
     rates_of,
     returned_so_far,
+    unnamed_by_amount,
     unnamed_refunds,
 )
 from fund.gifts.rules import CARD, CHARGEBACK, REFUND
@@ -43,6 +45,8 @@ class _Planner:
         self.rates = rates_of({row.currency for row in reading.rows if row.currency})
         self.valued: dict[str, FileRow] = {}
         self.decides: set[str] = set()
+        self.guessed: set[str] = set()
+        self.by_amount: dict[Money, list[BookedRow]] = {}
         self.problems: list[Problem] = list(reading.problems)
         self.refused: dict[int, str] = {}
 
@@ -69,7 +73,10 @@ class _Planner:
 
     def _settle_all(self) -> dict[int, FileRow]:
         """Every row that moved money with purpose and value settled: gifts first, since what goes back points at them."""
-        self.adopt = unnamed_refunds(self.platform, [row for row in self.reading.rows if row.kind == REFUND])
+        refunds = [row for row in self.reading.rows if row.kind == REFUND]
+        self.adopt = unnamed_refunds(self.platform, refunds)
+        if any(self._names_no_gift(row) and row.ref not in self.booked for row in refunds):
+            self.by_amount = unnamed_by_amount(self.platform, {row.gift_ref for row in refunds})
         self.disputes = {row.gift_ref: row.ref for row in self.reading.rows if row.kind == CHARGEBACK}
         self.disputes |= disputes_of(
             self.platform, [row.gift_ref for row in self.reading.rows if row.kind == DISPUTE_LOST]
@@ -85,6 +92,23 @@ class _Planner:
             settled[row.row] = self.valued[row.ref] if row.kind == GIFT else self._settle(row)
         return settled
 
+    def _names_no_gift(self, row: FileRow) -> bool:
+        return row.gift_ref not in self.booked and row.gift_ref not in self.file_gifts
+
+    def _by_hand(self, row: FileRow) -> BookedRow | None:
+        """The refund that a row tells of, if it was booked by hand without the platform's id: by its gift, else by its amount.
+
+        Each such refund is one row of some file, so a row that names no gift is taken for the oldest of the same amount:
+        booked as another one, the money would go back twice.
+        """
+        if row.gift_ref in self.adopt:
+            return self.adopt.pop(row.gift_ref)
+        same = self.by_amount.get(row.amount) if self._names_no_gift(row) else None
+        if not same:
+            return None
+        self.guessed.add(row.ref)
+        return same.pop()
+
     def _only_decides(self, row: FileRow) -> bool:
         """A dispute that is known already and lost now: the money is gone since then, so nothing moves."""
         if not row.gift_ref or self.disputes.get(row.gift_ref, row.ref) == row.ref:
@@ -96,8 +120,7 @@ class _Planner:
     def _settle(self, row: FileRow) -> FileRow:
         """The row with purpose and value settled; a problem when the books hold something else under its id."""
         before = self.booked.get(row.ref)
-        if before is None and row.kind == REFUND and row.gift_ref in self.adopt:
-            before = self.adopt.pop(row.gift_ref)
+        if before is None and row.kind == REFUND and (before := self._by_hand(row)):
             self.booked[row.ref] = before
             self.result.adopted[row.ref] = before.pk
         if before is not None:
@@ -230,6 +253,8 @@ class _Planner:
                 fate, why = SKIPPED, "the dispute is decided; the money had gone before"
             if fate == NEW and row.kind != PAYOUT and self.payout_column and not row.payout:
                 why = "not paid out yet; it waits in clearing"
+            if row.ref in self.guessed and not why:
+                why = "names no gift; taken for the refund of that amount that was booked by hand"
             who = row.name or row.email or row.supporter_id
             purpose = row.purpose if row.kind == GIFT or row.kind in RETURNS else ""
             yield RowFate(row.row, fate, why, row.kind, row.ref, row.on, who, row.amount, row.fees, purpose)

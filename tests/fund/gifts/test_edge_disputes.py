@@ -15,6 +15,8 @@ from fund.gifts.actions_watch import resolve_exception
 from fund.gifts.models import Gift, GiftException, GiftReturn
 from fund.gifts.proofs import clearing_breaks
 from fund.gifts.queries import facts_of, supporters
+from fund.gifts.queries_payout import plan_import
+from fund.gifts.rules_reading import read_file
 from fund.ledger.actions import add_cost_object, close_month, post
 from fund.ledger.chart import BANK, PARTS
 from fund.ledger.models import Entry
@@ -171,6 +173,28 @@ def test_the_platforms_own_refund_rows_find_the_burst_undone(treasurer: Person) 
     assert (done.posted, Entry.objects.count()) == (1, before + 1)
     assert set(GiftReturn.objects.values_list("platform_ref", flat=True)) == {f"r{n}" for n in range(30)}
     assert balance("1032") == Money.zero
+
+
+def test_refund_rows_that_name_no_gift_find_the_burst_undone_too(treasurer: Person) -> None:
+    rows = tried_out(30)
+    import_payout(by=treasurer, data=kettle_file(*rows), filename="burst.csv", layout=kettle_card())
+    undo_card_testing(by=treasurer, found=GiftException.objects.get(), on=DAY)
+    paid = [
+        *({**row, "payout_id": "P1"} for row in rows),
+        *(taken(f"r{n}", "2026-03-11", "-1.00", movement="money back") for n in range(30)),
+        taken("r30", "2026-03-11", "-4.00", movement="money back"),
+        to_bank("P1", "2026-03-12", "13.90"),
+    ]
+    data = kettle_file(*paid)
+    fates = list(plan_import(read_file(data, kettle_card().spec, today=clock.today()), kettle_card()).tell())
+    told = [(fate.fate, fate.why) for fate in fates if fate.ref in ("r0", "r30")]
+    assert told == [
+        ("already booked", "names no gift; taken for the refund of that amount that was booked by hand"),
+        ("new", ""),
+    ]
+    import_payout(by=treasurer, data=data, filename="p1.csv", layout=kettle_card())
+    assert (str(balance("4900")), balance("1032")) == ("34.00", Money.zero)  # 4.00 was another gift's
+    assert import_payout(by=treasurer, data=data, filename="p1.csv", layout=kettle_card()).posted == 0
 
 
 @pytest.mark.parametrize(
