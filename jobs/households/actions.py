@@ -24,6 +24,7 @@ from jobs.households.rules import (
     MemberFacts,
     check_income,
     check_members,
+    people_words,
 )
 from jobs.repairs.models import RepairOrder
 
@@ -181,7 +182,7 @@ def replace_members(
     refuse_older(PEOPLE, household, read)
     rows = _write_members(household, members)
     write_keys(household)
-    text = f"Household {household.code} ({household.alias}) is {len(rows)} people."
+    text = f"Household {household.code} ({household.alias}) is {people_words(len(rows))}."
     record(by=by, action="household.members", subject=household.code, text=text, data={"size": len(rows)})
     return rows
 

@@ -1,7 +1,7 @@
 """Several people or incomes on one page: as many rows as are needed, and nothing typed is lost."""
 
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 from django.http import HttpRequest
@@ -18,6 +18,10 @@ class Rows(forms.BaseFormSet[Any]):
     """Rows of one form. Those left empty are left out, and a row can be ticked to be taken out."""
 
     deletion_widget = forms.CheckboxInput
+    default_error_messages: ClassVar[dict[str, Any]] = {
+        "too_many_forms": "There is room for %(num)d rows. Leave the rows after them empty.",
+        "missing_management_form": "The page came in without its number of rows. Load it again and send it once more.",
+    }
 
     def add_fields(self, form: Any, index: int | None) -> None:
         super().add_fields(form, index)
@@ -34,7 +38,8 @@ class Rows(forms.BaseFormSet[Any]):
 
     def refusals(self) -> list[str]:
         """What is wrong, a sentence for each box, named by its row."""
-        return [
+        of_all = [str(error) for error in self.non_form_errors()]
+        return of_all + [
             f"Row {number}. {self._box(form, name)}{' '.join(str(error) for error in errors)}"
             for number, form in enumerate(self.forms, start=1)
             for name, errors in form.errors.items()
@@ -46,18 +51,37 @@ class Rows(forms.BaseFormSet[Any]):
 
 
 MemberRows = forms.formset_factory(
-    MemberRow, formset=Rows, extra=MORE_ROWS, can_delete=True, max_num=MOST_ROWS, validate_max=True
+    MemberRow,
+    formset=Rows,
+    extra=MORE_ROWS,
+    can_delete=True,
+    max_num=MOST_ROWS,
+    absolute_max=MOST_ROWS,
+    validate_max=True,
 )
-OtherRows = forms.formset_factory(OtherRow, formset=Rows, extra=3, max_num=MOST_ROWS, validate_max=True)
+OtherRows = forms.formset_factory(
+    OtherRow, formset=Rows, extra=3, max_num=MOST_ROWS, absolute_max=MOST_ROWS, validate_max=True
+)
 IncomeRows = forms.formset_factory(
-    IncomeRow, formset=Rows, extra=1, can_delete=True, max_num=MOST_ROWS, validate_max=True
+    IncomeRow,
+    formset=Rows,
+    extra=1,
+    can_delete=True,
+    max_num=MOST_ROWS,
+    absolute_max=MOST_ROWS,
+    validate_max=True,
 )
+
+
+def rows_told(count: str) -> int | None:
+    """How many rows a page says it has; None where it says no number that a page of this house could have."""
+    return int(count) if count.isdecimal() and len(count) < 4 else None
 
 
 def typed_rows(request: HttpRequest, prefix: str, names: Iterable[str]) -> list[dict[str, str]]:
     """The rows as they were typed, to be shown again with a few empty ones below and nothing judged yet."""
     count = request.POST.get(f"{prefix}-TOTAL_FORMS", "")
-    rows = range(min(int(count), MOST_ROWS) if count.isdecimal() else 0)
+    rows = range(min(rows_told(count) or 0, MOST_ROWS))
     return [{name: request.POST.get(f"{prefix}-{row}-{name}", "") for name in names} for row in rows]
 
 

@@ -223,3 +223,8 @@ def check_members(members: Sequence[MemberFacts], today: date) -> None:
 def next_alias(aliases: Sequence[str], times_used: Mapping[str, int]) -> str:
     """The first alias of the list that is used least: none repeats before all have been used."""
     return min(aliases, key=lambda alias: times_used.get(alias, 0))
+
+
+def people_words(size: int) -> str:
+    """How many people a household is: ``1 person``, ``3 people``."""
+    return "1 person" if size == 1 else f"{size} people"

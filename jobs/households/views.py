@@ -21,6 +21,7 @@ from jobs.households.queries import households
 from jobs.households.queries_keep import dues_of, standing_hold
 from jobs.households.queries_read import INCOMES, PEOPLE, mark_to_carry
 from jobs.households.rows import Rows, income_rows, incomes_of, member_rows, members_of
+from jobs.households.rules import people_words
 from jobs.households.tables import HouseholdFilter, HouseholdTable
 
 
@@ -81,12 +82,12 @@ def people(request: HttpRequest, code: str) -> HttpResponse:
     rows = member_rows(request, found)
     form = PeopleForm(request.POST if rows.is_bound else None)
     if rows.is_bound and rows.is_valid() and form.is_valid():
-        given = {"members": members_of(rows), "read": request.POST.get("read")}
+        given: dict[str, Any] = {"members": members_of(rows), "read": request.POST.get("read")}
         done = attempt(
             request, form, lambda: replace_members(by=person_of(request), household=found, **given)
         )
         if done:
-            messages.success(request, f"Household {found.alias} is {len(done)} people.")
+            messages.success(request, f"Household {found.alias} is {people_words(len(done))}.")
             return redirect("households:household", code)
     read = mark_to_carry(PEOPLE, found, request.POST.get("read"), told=bool(form.non_field_errors()))
     context = {"household": found, "rows": rows, "form": form, "read": read}

@@ -96,6 +96,28 @@ ASKS = {"name": "Wilhelmina Quarrender", "relation": "applicant", "adult": "on",
 CHILD = {"name": "Ottoline Quarrender", "relation": "child", "birth_year": "2015", "number": "2"}
 
 
+@pytest.mark.parametrize("count", ["99999", "9" * 5000, "many"])
+def test_a_broken_number_of_rows_is_refused_on_a_page_of_sixty_at_most(
+    client_for: ClientFor, screener: Person, count: str
+) -> None:
+    household = application_of_three(screener).household
+    sent = people(ASKS, CHILD) | {"people-TOTAL_FORMS": count}
+    for more in ({}, {"more": "yes"}):
+        answer = client_for(screener).post("/crew/households/H-0001/people/", sent | more)
+        page = answer.content.decode()
+        assert answer.status_code in (200, 422)
+        assert page.count("<fieldset") < 70
+        assert more or "rows" in page
+    assert household.members.count() == 3
+
+
+def test_one_person_left_is_told_as_one(client_for: ClientFor, screener: Person) -> None:
+    application_of_three(screener)
+    gone = [CHILD | {"DELETE": "on"}, {"name": "Barnaby", "relation": "child", "number": "3", "DELETE": "on"}]
+    page = client_for(screener).post("/crew/households/H-0001/people/", people(ASKS, *gone), follow=True)
+    assert " is 1 person." in page.content.decode()
+
+
 def test_people_are_changed_added_and_taken_out(client_for: ClientFor, screener: Person) -> None:
     household = application_of_three(screener).household
     third = {"name": "Barnaby Quarrender", "relation": "child", "number": "3", "DELETE": "on"}
