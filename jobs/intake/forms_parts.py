@@ -4,6 +4,7 @@ All words can be shown in English and Spanish (jobs/locale). They are put so tha
 the person asking can read them alone.
 """
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -13,7 +14,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from fund import clock
-from fund.forms import PLAIN, BookForm, DayBox, DayField, MoneyFormField
+from fund.forms import PLAIN, BookForm, DayBox, DayField, MoneyFormField, WholeField
 from fund.refusal import BadInput
 from jobs.households.rules import KINDS, PROGRAMS, RELATIONS, IncomeFacts, check_income, parse_hours
 from jobs.intake.rules import ANSWERS, CLASSES, CONSENTS, DRIVABLE, NEEDS, OTHER_WAYS, QUESTIONS
@@ -64,9 +65,18 @@ def story(label: Any, rows: int, help_text: Any = "", required: bool = False) ->
     )
 
 
+class AskedNumber(WholeField):
+    """A whole number; a point between thousands is read as one too, as Spanish writes it: 125.000."""
+
+    def to_python(self, value: Any) -> int | None:
+        if isinstance(value, str) and re.fullmatch(r"\d{1,3}(?:\.\d{3})+", value.strip()):
+            value = value.replace(".", "")
+        return super().to_python(value)
+
+
 def number(label: Any, low: int, high: int, help_text: Any = "") -> forms.IntegerField:
     box = forms.TextInput(attrs={"class": "short", "inputmode": "numeric", "autocomplete": "off"})
-    field = forms.IntegerField(
+    field = AskedNumber(
         label=label, min_value=low, max_value=high, help_text=help_text, required=False, widget=box
     )
     field.error_messages["invalid"] = _("Write a whole number.")

@@ -49,6 +49,10 @@ class QuestionsPage(QuestionsPart):
             field.error_messages["required"] = _("Choose one.")
 
 
+# A local telephone number without its area code.
+FEWEST_DIGITS = 7
+
+
 class PersonPage(PersonPart):
     referral = text(_("Is someone helping you to ask? Who?"), 120)
 
@@ -62,8 +66,15 @@ class PersonPage(PersonPart):
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
-        if not any(cleaned.get(name) for name in ("phone", "email", "address")) and not self.errors:
+        if any(cleaned.get(name) for name in ("email", "address")) or self.errors:
+            return cleaned
+        if not cleaned.get("phone"):
             raise ValidationError(gettext("Give us a phone, an e-mail or an address, so that we can answer."))
+        if sum(sign.isdecimal() for sign in cleaned["phone"]) < FEWEST_DIGITS:
+            words = gettext(
+                "This has too few digits. Write the whole number, or give us an e-mail or an address."
+            )
+            self.add_error("phone", words)
         return cleaned
 
 

@@ -1,13 +1,15 @@
 """Rows of people and of incomes on the pages of a request."""
 
+import re
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 from django.http import HttpRequest
 from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
-from jobs.households.rows import Rows, member_facts
+from jobs.households.rows import Rows, member_facts, rows_told
 from jobs.households.rules import IncomeFacts, MemberFacts
 from jobs.intake.forms_parts import Choices, IncomeRow, PersonRow
 
@@ -18,9 +20,16 @@ PEOPLE, INCOMES = "people", "incomes"
 class AskedRows(Rows):
     """Rows that name what is wrong in the language of the page."""
 
+    default_error_messages: ClassVar[dict[str, Any]] = {
+        "too_many_forms": _(
+            "There is room for %(num)d rows here. Leave the others empty and tell us when we call."
+        ),
+    }
+
     def refusals(self) -> list[str]:
         row = gettext("Row")
-        return [
+        of_all = [str(error) for error in self.non_form_errors()]
+        return of_all + [
             f"{row} {place}. {self._box(form, name)}{' '.join(str(error) for error in errors)}"
             for place, form in enumerate(self.forms, start=1)
             for name, errors in form.errors.items()
@@ -29,10 +38,20 @@ class AskedRows(Rows):
 
 _Any = Any
 PeopleRows: _Any = forms.formset_factory(
-    PersonRow, formset=AskedRows, extra=EMPTY_ROWS, max_num=MOST_ROWS, validate_max=True
+    PersonRow,
+    formset=AskedRows,
+    extra=EMPTY_ROWS,
+    max_num=MOST_ROWS,
+    absolute_max=MOST_ROWS,
+    validate_max=True,
 )
 IncomesRows: _Any = forms.formset_factory(
-    IncomeRow, formset=AskedRows, extra=EMPTY_ROWS, max_num=MOST_ROWS, validate_max=True
+    IncomeRow,
+    formset=AskedRows,
+    extra=EMPTY_ROWS,
+    max_num=MOST_ROWS,
+    absolute_max=MOST_ROWS,
+    validate_max=True,
 )
 
 
@@ -50,7 +69,7 @@ def _rows(
     make: _Any, prefix: str, names: Any, typed: Mapping[str, Any] | None, *, judged: bool, **more: Any
 ) -> AskedRows:
     if judged:
-        rows: AskedRows = make(typed, prefix=prefix, **more)
+        rows: AskedRows = make(_counted(typed or {}, prefix), prefix=prefix, **more)
         return rows
     told = typed_rows(typed or {}, prefix, names)
     filled = [row for row in told if row.get("name") or row.get("amount")]
@@ -62,9 +81,27 @@ def _rows(
     return rows
 
 
+def _counted(typed: Mapping[str, Any], prefix: str) -> dict[str, Any]:
+    """What was typed, with the number of rows as they came where the page's own number was lost or cannot be."""
+    if f"{prefix}-TOTAL_FORMS" not in typed:
+        return dict(typed)
+    return {
+        **typed,
+        f"{prefix}-TOTAL_FORMS": str(_count(typed, prefix)),
+        f"{prefix}-INITIAL_FORMS": "0",
+    }
+
+
+def _count(typed: Mapping[str, Any], prefix: str) -> int:
+    told = rows_told(str(typed.get(f"{prefix}-TOTAL_FORMS", "")))
+    if told is not None and told <= MOST_ROWS:
+        return told
+    places = [re.fullmatch(rf"{prefix}-(\d{{1,3}})-\w+", name) for name in typed]
+    return max((int(place[1]) + 1 for place in places if place), default=0)
+
+
 def typed_rows(typed: Mapping[str, Any], prefix: str, names: Any) -> list[dict[str, str]]:
-    count = str(typed.get(f"{prefix}-TOTAL_FORMS", ""))
-    rows = range(min(int(count), MOST_ROWS) if count.isdecimal() else 0)
+    rows = range(min(_count(typed, prefix), MOST_ROWS))
     return [{name: typed.get(f"{prefix}-{row}-{name}", "") for name in names} for row in rows]
 
 
@@ -89,4 +126,4 @@ def numbers_for_incomes(rows: int) -> Choices:
 
 def posted_count(request: HttpRequest, prefix: str, least: int) -> int:
     count = request.POST.get(f"{prefix}-TOTAL_FORMS", "")
-    return min(max(int(count) if count.isdecimal() else 0, least), MOST_ROWS)
+    return min(max(rows_told(count) or 0, least), MOST_ROWS)

@@ -23,7 +23,7 @@ from jobs.intake.models_draft import Draft, Pace
 from jobs.intake.pages import PAGES
 from jobs.intake.queries_same import suspects
 from tests.jobs.intake.people import asking
-from tests.jobs.intake.public import TYPED, draft_of, draft_with, sent_by_form
+from tests.jobs.intake.public import TYPED, draft_of, draft_with, rows, sent_by_form
 
 pytestmark = pytest.mark.django_db
 
@@ -101,6 +101,8 @@ def test_what_is_typed_is_kept_even_when_something_in_it_is_wrong(client: Client
     ("key", "changes", "words"),
     [
         ("you", {"phone": "", "address": ""}, "so that we can answer"),
+        ("you", {"phone": "abc", "address": ""}, "This has too few digits."),
+        ("you", {"phone": "212", "address": ""}, "This has too few digits."),
         ("you", {"birth_date": "2010-06-01"}, "You are under 18."),
         ("you", {"birth_date": "2030-06-01"}, "Write a day that has been"),
         ("you", {"email": "nobody"}, "This is not an e-mail address."),
@@ -250,6 +252,38 @@ def test_more_rows_come_without_judging_what_is_typed(client: Client, minutes: l
     assert 'name="people-5-name"' in page
     assert 'value="Ottoline"' in page
     assert "error-text" not in page
+
+
+@pytest.mark.parametrize("count", ["99999", "9" * 5000, "abc", "-1", ""])
+def test_a_broken_number_of_rows_costs_nobody_what_was_typed(
+    client: Client, minutes: list[int], count: str
+) -> None:
+    link = fill(client, minutes, "you", url="/ask-for-help/es/new/")
+    typed = TYPED["home"] | {"people-TOTAL_FORMS": count, "people-0-birth_year": "el otro"}
+    answer = client.post(f"{link}page/home/", typed)
+    page = unescape(answer.content.decode())
+    assert answer.status_code == 422
+    assert page.count("<fieldset") == 1
+    assert 'value="Ottoline Quarrender"' in page
+    assert "Not saved" not in page
+    typed["people-0-birth_year"] = "2015"
+    assert client.post(f"{link}page/home/", typed).status_code == 302
+    people = draft_of(link.rstrip("/").rsplit("/", 1)[1]).told["pages"]["home"]
+    assert people["people-0-name"] == "Ottoline Quarrender"
+
+
+def test_more_rows_than_there_is_room_for_are_told_in_spanish(client: Client, minutes: list[int]) -> None:
+    link = fill(client, minutes, "you", url="/ask-for-help/es/new/")
+    many = rows("people", *({"name": f"Persona {n}", "relation": "child"} for n in range(31)))
+    page = client.post(f"{link}page/home/", many).content.decode()
+    assert "Aquí caben 30 filas." in page
+    assert page.count("<fieldset") == 30
+
+
+@pytest.mark.parametrize("miles", ["125,000", "125 000", "125.000", " 125000 "])
+def test_miles_are_read_as_people_write_them(miles: str) -> None:
+    secret = sent_by_form(vehicle={"mileage": miles})
+    assert draft_of(secret).application.household.vehicles.get().mileage == 125_000  # type: ignore[union-attr]
 
 
 def test_a_draft_is_thrown_away_after_a_question(client: Client, minutes: list[int]) -> None:
@@ -405,6 +439,7 @@ def test_who_is_counted_cannot_be_made_up_by_a_header(
         ("home", {"people-0-birth_year": "2031"}, "Ese año todavía no ha llegado."),
         ("money", {"incomes-0-period": "hourly", "incomes-0-hours": "37.55"}, "Con décimas de hora basta."),
         ("vehicle", {"mileage": "10000000"}, "Tiene que ser 9999999 o menos."),
+        ("you", {"phone": "abc", "address": ""}, "Faltan cifras."),
         ("you", {"email": "nadie"}, "Esto no es un correo electrónico."),
         ("you", {"name": "N" * 121}, "Es demasiado largo."),
         ("money", {"incomes-0-kind": "loteria"}, "Elija"),
