@@ -34,7 +34,8 @@ class DecideForm(BookForm):
         label="In your own words",
         required=False,
         widget=forms.Textarea(attrs={"rows": 4}),
-        help_text="What was considered, or which papers are still needed. The household may ask to see this.",
+        help_text="What was considered, or which papers are still needed. "
+        "It goes word for word into the letter to the household.",
     )
     on = DayField(label="Decided on")
 

@@ -42,7 +42,9 @@ TEXTS: Mapping[str, Mapping[str, str]] = {
         "withdrawn": "Your request was closed on {on} without a decision for or against it.",
         "why": "Reasons:",
         "words": "In our own words: {words}",
-        "figures": "We counted {income} of income a year for {size} people. The line for {size} is {limit} a year.",
+        "figures": "We counted {income} of income a year for {people}. The line for {size} is {limit} a year.",
+        "one person": "1 person",
+        "people": "{size} people",
         "program": "You are already on a program that looks at income, so we did not compare yours with a line.",
         "conditions": "This goes with the yes:",
         "until": "The yes counts until {until}. It is not a promise of a certain repair or day.",
@@ -61,7 +63,9 @@ TEXTS: Mapping[str, Mapping[str, str]] = {
         "withdrawn": "Su solicitud se cerró el {on} sin una decisión a favor ni en contra.",
         "why": "Razones:",
         "words": "En nuestras palabras: {words}",
-        "figures": "Contamos {income} de ingreso al año para {size} personas. El límite para {size} es {limit} al año.",
+        "figures": "Contamos {income} de ingreso al año para {people}. El límite para {size} es {limit} al año.",
+        "one person": "1 persona",
+        "people": "{size} personas",
         "program": "Usted ya recibe ayuda de un programa que examina el ingreso; por eso no comparamos el suyo.",
         "conditions": "Esto acompaña al sí:",
         "until": "El sí vale hasta el {until}. No es la promesa de una reparación o un día determinados.",
@@ -121,7 +125,8 @@ def letter(told: Told, language: str) -> LetterText:
     if told.words:
         parts.append(say["words"].format(words=told.words))
     if told.verdict in ("eligible", "not eligible"):
-        figures = say["figures"].format(income=told.income, size=told.size, limit=told.limit)
+        people = say["one person" if told.size == 1 else "people"].format(size=told.size)
+        figures = say["figures"].format(income=told.income, people=people, size=told.size, limit=told.limit)
         parts.append(say["program"] if told.on_program else figures)
     if told.verdict == "eligible":
         bound = [

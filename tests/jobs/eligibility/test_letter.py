@@ -12,7 +12,7 @@ from jobs.eligibility.actions import decide
 from jobs.eligibility.letters import letter_pdf, letter_text, send_letter
 from jobs.eligibility.rules_decision import REASONS, VERDICTS
 from jobs.eligibility.rules_exceptions import CONDITIONS
-from jobs.eligibility.rules_letter import CONDITIONS_ES, REASONS_ES, TEXTS, day_words
+from jobs.eligibility.rules_letter import CONDITIONS_ES, REASONS_ES, TEXTS, Told, day_words, letter
 from jobs.households.actions import change_contact
 from jobs.intake.actions import answer_relation
 from tests.jobs.intake.people import eligible, ready_to_decide
@@ -38,6 +38,30 @@ def test_a_yes_tells_the_figures_and_until_when(screener: Person) -> None:
     assert text.startswith("Our decision on your request A-0001\n\nDear Wilhelmina Quarrender,")
     assert "We counted 14,248.00 of income a year for 3 people. The line for 3 is 54,640.00 a year." in text
     assert "The yes counts until June 13, 2026." in text
+
+
+@pytest.mark.parametrize(
+    ("language", "size", "told"),
+    [("en", 1, "for 1 person."), ("es", 1, "para 1 persona."), ("es", 2, "para 2 personas.")],
+)
+def test_one_person_is_counted_as_one(language: str, size: int, told: str) -> None:
+    given = Told(
+        code="A-0001",
+        name="Ottoline Reed",
+        verdict="eligible",
+        on=date(2026, 3, 15),
+        reasons=(),
+        words="",
+        size=size,
+        income="14,248.00",
+        limit="31,300.00",
+        on_program=False,
+        conditions=(),
+        until=None,
+        fund="Mendbook",
+        town="Larkwater",
+    )
+    assert told in letter(given, language).text
 
 
 def test_a_no_tells_reasons_words_and_how_to_ask_again(screener: Person) -> None:
