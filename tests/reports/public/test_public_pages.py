@@ -90,6 +90,15 @@ def test_supporters_see_the_money_first(told: PublishedMonth, client: Client) ->
         assert shown in page
 
 
+def test_every_table_scrolls_by_itself_where_it_is_too_wide(told: PublishedMonth, client: Client) -> None:
+    # At 360 px with letters of 200% a table outside such a region widens the whole page.
+    page = client.get("/").content.decode()
+    regions = re.findall(
+        r'<div class="table-scroll" role="region" tabindex="0" aria-label="[^"]+">\s*<table', page
+    )
+    assert len(regions) == page.count("<table") > 5
+
+
 def test_every_chart_has_words_and_a_table(told: PublishedMonth, client: Client) -> None:
     page = client.get("/").content.decode()
     drawings = re.findall(r'<img src="(/months/2026-03/charts/\w+\.svg)" alt="([^"]{40,})"', page)
