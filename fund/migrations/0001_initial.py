@@ -251,21 +251,6 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name='CoreReturn',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('full', 'all of it back'), ('part', 'part of it back'), ('refused', 'refused'), ('lapsed', 'lapsed')], max_length=8)),
-                ('amount_back', fund.money.MoneyField(default=0)),
-                ('tax_kept', fund.money.MoneyField(default=0)),
-                ('to', models.CharField(max_length=12)),
-                ('on', models.DateField()),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('core', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='returned', to='fund.coredeposit')),
-                ('returned_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('entry', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fund.entry')),
-            ],
-        ),
-        migrations.CreateModel(
             name='Claim',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -984,6 +969,22 @@ class Migration(migrations.Migration):
             options={
                 'ordering': ['-on', '-code'],
             },
+        ),
+        migrations.CreateModel(
+            name='CoreReturn',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('kind', models.CharField(choices=[('full', 'all of it back'), ('part', 'part of it back'), ('refused', 'refused'), ('lapsed', 'lapsed')], max_length=8)),
+                ('amount_back', fund.money.MoneyField(default=0)),
+                ('tax_kept', fund.money.MoneyField(default=0)),
+                ('to', models.CharField(max_length=12)),
+                ('on', models.DateField()),
+                ('note', models.CharField(blank=True, max_length=200)),
+                ('core', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='returned', to='fund.coredeposit')),
+                ('returned_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('entry', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fund.entry')),
+                ('bill', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='core_offsets', to='fund.receipt')),
+            ],
         ),
         migrations.CreateModel(
             name='ClaimSettlement',
@@ -1761,7 +1762,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='receipt',
-            index=models.Index(fields=['supplier', 'number', 'on', 'total'], name='receipt_same_paper'),
+            index=models.Index(fields=['supplier', 'on', 'total'], name='receipt_same_paper'),
         ),
         migrations.AddIndex(
             model_name='receipt',

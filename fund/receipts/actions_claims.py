@@ -16,7 +16,7 @@ from fund.money import Money, total
 from fund.numbers import next_code
 from fund.receipts.homes import HOMES
 from fund.receipts.in_cost import in_cost_of
-from fund.receipts.models import Receipt, ReceiptPortion
+from fund.receipts.models import Receipt, ReceiptPortion, Supplier
 from fund.receipts.models_returns import Claim, ClaimSettlement, PartReturn
 from fund.receipts.queries_returns import bill_left
 from fund.receipts.rules_returns import ACCOUNT_OF_CLAIM, account_of_end, left_of_claim, settlement_lines
@@ -53,7 +53,7 @@ def settle_claim(
     if kind == "crew" and person is None:
         raise BadInput("Say whose card the money went to.")
     if kind == "bill":
-        _refuse_bill(claim, bill, amount)
+        refuse_set_off(claim.store, bill, amount)
     account = account_of_end(claim.kind, kind, claim.cost_object_id is not None)
     crew = person.username if person else ""
     party = {"crew": crew, "store_credit": claim.store.name, "bill": claim.store.name}.get(kind, "")
@@ -72,11 +72,12 @@ def settle_claim(
     )  # fmt: skip
 
 
-def _refuse_bill(claim: Claim, bill: Receipt | None, amount: Money) -> None:
+def refuse_set_off(store: Supplier, bill: Receipt | None, amount: Money) -> None:
+    """Refuse to set what a store owes against no bill, one of another store, a paid one, or one with less left on it."""
     if bill is None or bill.tender != "supplier_bill" or bill.state != "posted":
         raise BadInput("Say which bill of the store it was set against.")
-    if bill.supplier_id != claim.store_id:
-        raise BadInput(f"{bill.code} is a bill of {bill.supplier}, not of {claim.store}.")
+    if bill.supplier_id != store.pk:
+        raise BadInput(f"{bill.code} is a bill of {bill.supplier}, not of {store}.")
     if bill.bill_payment_id:
         raise AlreadyDone(f"{bill.code} was paid before.")
     if amount > (left := bill_left(bill)):

@@ -8,18 +8,26 @@ from fund.access.guards import require
 from fund.access.models import Person
 from fund.commitments.actions import spend
 from fund.ledger.actions import post
-from fund.ledger.chart import BANK, CORES_LOST, DUE_FROM_CREW, STORE_CREDIT
+from fund.ledger.chart import BANK, BILLS, CORES_LOST, DUE_FROM_CREW, PETTY_CASH, STORE_CREDIT
 from fund.ledger.lock import hold_books
 from fund.ledger.rules import EntryDraft, cr, dr
 from fund.money import Money
-from fund.receipts.models import CoreDeposit, CoreReturn
+from fund.receipts.actions_claims import refuse_set_off
+from fund.receipts.models import CoreDeposit, CoreReturn, Receipt
 from fund.receipts.models_returns import LateCoreRefund
 from fund.receipts.queries import core_for
 from fund.receipts.rules_shelf import core_ending, core_lines
 from fund.refusal import AlreadyDone, BadInput, NotReady
 from fund.trail.actions import record
 
-TO = {"bank": BANK, "store_credit": STORE_CREDIT, "crew": DUE_FROM_CREW, "nobody": BANK}
+TO = {
+    "bank": BANK,
+    "bill": BILLS,
+    "store_credit": STORE_CREDIT,
+    "petty_cash": PETTY_CASH,
+    "crew": DUE_FROM_CREW,
+    "nobody": BANK,
+}
 
 
 @transaction.atomic
@@ -32,21 +40,23 @@ def return_core(
     kind: str,
     to: str = "bank",
     person: Person | None = None,
+    bill: Receipt | None = None,
     note: str = "",
     tax_kept: Money | None = None,
 ) -> CoreReturn:
     """End a core deposit: the money back, and what the store kept as lost. The repair's parts do not move.
 
-    ``kind`` is full, part, refused or lapsed; ``to`` says where the money went: bank, store_credit, or crew (on the card
-    of ``person``, who then owes it to the fund). ``tax_kept``: the store returned the deposit but not the tax on it, which
-    becomes a cost of the part. Refuses a core that has ended, a day before it was bought or still to
-    come, and an amount that does not fit the kind.
+    ``kind`` is full, part, refused or lapsed; ``to`` says where the money went: bank, petty_cash, store_credit, bill (the
+    store credited its account: ``bill`` is that much less to pay), or crew (on the card of ``person``, who then owes it).
+    ``tax_kept``: the store returned the deposit but not the tax on it, which becomes a cost of the part. Refuses a core that
+    has ended, a day before it was bought or still to come, an amount that does not fit the kind, and a bill of another store,
+    paid before, or with less left on it.
     """
     require(by, "core.return")
     if kind not in dict(CoreReturn.KINDS):
         raise BadInput("Say how the core ended: all of it back, part of it back, refused, or lapsed.")
     if to not in TO or (to == "crew" and person is None):
-        raise BadInput("Say where the money went: the bank, store credit, or whose card.")
+        raise BadInput("Say where the money went: the bank, petty cash, a bill, store credit, or whose card.")
     hold_books()
     core = CoreDeposit.objects.select_related("store", "cost_object").get(pk=core.pk)
     if CoreReturn.objects.filter(core=core).exists():
@@ -57,7 +67,11 @@ def return_core(
     if kept < Money.zero or kept > core.tax:
         raise BadInput(f"The tax on {core.code} was {core.tax}; the store cannot have kept {kept} of it.")
     core_ending(core.amount, kind, amount_back, kept)
-    party = {"crew": person.username if person else "", "store_credit": core.store.name}.get(to, "")
+    against = bill if to == "bill" and amount_back else None
+    if to == "bill" and amount_back:
+        refuse_set_off(core.store, bill, amount_back)
+    crew = person.username if person else ""
+    party = {"crew": crew, "store_credit": core.store.name, "bill": core.store.name}.get(to, "")
     words = dict(CoreReturn.KINDS)[kind]
     text = f"Core {core.code} {core.item} at {core.store}: {words}"
     lines = core_lines(TO[to], party, core.amount, amount_back, core.cost_object_id, text, kept)
@@ -70,6 +84,7 @@ def return_core(
         amount_back=amount_back,
         tax_kept=kept,
         to=to if amount_back else "nobody",
+        bill=against,
         on=on,
         entry=entry,
         returned_by=by,

@@ -70,7 +70,7 @@ def _refuse_used(receipt: Receipt) -> None:
         raise NotReady(
             f"Something of {receipt.code} went back to its store. Correct it by an entry in the books."
         )
-    if receipt.offsets.exists():
+    if receipt.offsets.exists() or receipt.core_offsets.exists():
         raise NotReady(f"A refund was set against {receipt.code}. Correct it by an entry in the books.")
     for lot in ShelfLot.objects.filter(portion__line__receipt=receipt):
         if lot.issues.exists() or lot.counts.exists():

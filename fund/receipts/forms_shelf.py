@@ -8,9 +8,10 @@ from fund.forms import BookForm, DayField, MoneyFormField, OnceForm
 from fund.money import Money
 from fund.receipts.fields import CrewField, QuantityField, repair_choices
 from fund.receipts.homes import HOMES, ISSUE_HOMES
-from fund.receipts.models import CoreDeposit, CoreReturn, ShelfLot
+from fund.receipts.models import CoreDeposit, CoreReturn, Receipt, ShelfLot
 from fund.receipts.quantities import UNITS, quantity_words
 from fund.receipts.queries import core_for, cores_out, items_on_shelf
+from fund.receipts.queries_statement import with_left
 
 
 class IssueForm(OnceForm):
@@ -114,9 +115,18 @@ class ReturnForm(BookForm):
         label="Where the money went",
         choices=[
             ("bank", "The fund's account"),
+            ("bill", "Set against a bill of the store"),
             ("store_credit", "Store credit"),
+            ("petty_cash", "Petty cash"),
             ("crew", "A crew member's own card"),
         ],
+    )
+    bill = forms.ModelChoiceField(
+        Receipt.objects.none(),
+        label="Which bill",
+        required=False,
+        empty_label="",
+        help_text="If the store credited its account: that much less is to pay of it.",
     )
     person = CrewField(label="Whose card", required=False, help_text="They then owe it to the fund.")
     on = DayField(label="Day")
@@ -125,6 +135,14 @@ class ReturnForm(BookForm):
     def __init__(self, *args: Any, core: CoreDeposit | None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.core = core
+        bills = Receipt.objects.filter(tender="supplier_bill", state="posted", bill_payment__isnull=True)
+        bills = bills.filter(supplier=core.store_id) if core else bills
+        rows = with_left(bills.select_related("supplier").order_by("on", "code"))
+        words = {row.pk: f"{row.code} of {row.on}, {row.supplier}: {row.left}" for row in rows}  # type: ignore[attr-defined]
+        field = self.fields["bill"]
+        assert isinstance(field, forms.ModelChoiceField)
+        field.queryset = bills.order_by("on", "code")
+        field.label_from_instance = lambda bill: words.get(bill.pk, bill.code)  # type: ignore[method-assign,assignment]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
@@ -139,6 +157,8 @@ class ReturnForm(BookForm):
             self.add_error("amount_back", "Write how much came back.")
         if data.get("to") == "crew" and not data.get("person") and "person" not in self.errors:
             self.add_error("person", "Say whose card it went to.")
+        if data.get("to") == "bill" and not data.get("bill") and "bill" not in self.errors:
+            self.add_error("bill", "Say which bill.")
         return data
 
 

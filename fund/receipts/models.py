@@ -84,7 +84,7 @@ class Receipt(models.Model):
     class Meta:
         ordering = ["-on", "-code"]
         indexes = [
-            models.Index(fields=["supplier", "number", "on", "total"], name="receipt_same_paper"),
+            models.Index(fields=["supplier", "on", "total"], name="receipt_same_paper"),
             models.Index(fields=["supplier", "series", "serial"], name="receipt_serial"),
             models.Index(fields=["tender", "state", "buyer"], name="receipt_owed"),
         ]
@@ -182,6 +182,8 @@ class CoreReturn(models.Model):
     amount_back = MoneyField(default=0)
     tax_kept = MoneyField(default=0)
     to = models.CharField(max_length=12)
+    # The bill it was set against, where the store credited its account instead of paying.
+    bill = models.ForeignKey(Receipt, null=True, on_delete=models.PROTECT, related_name="core_offsets")
     on = models.DateField()
     entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="+")
     returned_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")

@@ -165,7 +165,7 @@ def repairs_to_buy_for() -> list[RepairChoice]:
 def cores() -> QuerySet[CoreDeposit]:
     """All core deposits with their store, repair, receipt and ending."""
     return CoreDeposit.objects.select_related(
-        "store", "cost_object", "returned", "late_refund", "portion__line__receipt"
+        "store", "cost_object", "returned__bill", "late_refund", "portion__line__receipt"
     )
 
 

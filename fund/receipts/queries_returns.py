@@ -1,3 +1,4 @@
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.db.models import BigIntegerField, F, QuerySet, Sum
@@ -6,7 +7,7 @@ from django.db.models.functions import Coalesce
 from fund.ledger.chart import STORE_CREDIT
 from fund.ledger.models import Line
 from fund.money import Money, total
-from fund.receipts.models import Receipt
+from fund.receipts.models import CoreReturn, Receipt
 from fund.receipts.models_returns import Claim, ClaimSettlement
 
 
@@ -26,10 +27,22 @@ def open_claims() -> QuerySet[Claim]:
     return claims().annotate(ended=settled).filter(ended__lt=F("amount"))
 
 
+def set_off(bills: QuerySet[Receipt] | Sequence[Receipt], by: str = "bill") -> dict[int, Money]:
+    """What was set against bills, refunds and core deposits together, by the key of the bill, or of its store
+    (``bill__supplier``). One query.
+    """
+    found: dict[int, Money] = {}
+    refunds = ClaimSettlement.objects.filter(bill__in=bills).order_by().values_list(by)
+    cores = CoreReturn.objects.filter(bill__in=bills).order_by().values_list(by)
+    both = refunds.annotate(sum=Sum("amount")).union(cores.annotate(sum=Sum("amount_back")), all=True)
+    for key, amount in both:
+        found[key] = found.get(key, Money.zero) + amount
+    return found
+
+
 def bill_left(bill: Receipt) -> Money:
-    """What is still to be paid of a bill once refunds were set against it."""
-    off = ClaimSettlement.objects.filter(bill=bill).aggregate(sum=Sum("amount"))["sum"] or Money.zero
-    return bill.owed - off
+    """What is still to be paid of a bill once refunds and cores were set against it."""
+    return bill.owed - set_off([bill]).get(bill.pk, Money.zero)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,13 +2,10 @@
 
 from collections.abc import Iterable
 
-from django.db.models import Sum
-
 from fund.money import Money
 from fund.receipts.homes import TENDERS
 from fund.receipts.models import Receipt, Supplier
-from fund.receipts.models_returns import ClaimSettlement
-from fund.receipts.queries_returns import open_amount, open_claims
+from fund.receipts.queries_returns import open_amount, open_claims, set_off
 from fund.receipts.rules_statement import Held
 
 
@@ -19,12 +16,11 @@ def open_bills(store: Supplier) -> list[Receipt]:
 
 
 def with_left(bills: Iterable[Receipt]) -> list[Receipt]:
-    """Each bill with ``left``: what is to pay once refunds were set against it. One query for all of them."""
+    """Each bill with ``left``: what is to pay once refunds and cores were set against it. One query for all of them."""
     rows = list(bills)
-    offsets = ClaimSettlement.objects.filter(bill__in=[row.pk for row in rows]).order_by()
-    off = dict(offsets.values_list("bill_id").annotate(sum=Sum("amount")))
+    off = set_off(rows)
     for row in rows:
-        row.left = row.owed - (off.get(row.pk) or Money.zero)  # type: ignore[attr-defined]
+        row.left = row.owed - off.get(row.pk, Money.zero)  # type: ignore[attr-defined]
     return rows
 
 
@@ -33,7 +29,7 @@ def held(bills: Iterable[Receipt]) -> list[Held]:
 
 
 def explanations(store: Supplier, amount: Money) -> list[str]:
-    """What here has just this amount at that store and could be the missing paper, or the credit. Two queries."""
+    """What here has just this amount at that store and could be the missing paper, or the credit. Three queries."""
     size = abs(amount)
     if not size:
         return []
@@ -48,6 +44,11 @@ def explanations(store: Supplier, amount: Money) -> list[str]:
     told += [
         f"{claim.code}, {claim.text}: {size} is due from the store and not on the statement yet."
         for claim in claims
+    ]
+    cores = store.cores.filter(amount=size, returned=None).order_by("on", "pk")[:5]
+    told += [
+        f"{core.code}, core of {core.item}: {size} is still out here. Was it brought back and credited on the account?"
+        for core in cores
     ]
     return told
 

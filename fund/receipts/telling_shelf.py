@@ -76,6 +76,8 @@ def what_returning_does(core: CoreDeposit, cleaned: dict[str, Any]) -> Asked:
     lines = []
     if back and cleaned["to"] == "crew":
         lines.append(f"{cleaned['person'].label} owes the fund {back}.")
+    elif back and cleaned["to"] == "bill":
+        lines.append(f"{back} less is to pay of {cleaned['bill'].code}.")
     elif back:
         lines.append(f"{back} comes back to the fund.")
     if kept := cleaned.get("tax_kept"):

@@ -12,6 +12,7 @@ from fund.receipts import queries
 from fund.receipts.filters import ReceiptFilter
 from fund.receipts.fingerprint import fingerprint
 from fund.receipts.models import Receipt
+from fund.receipts.queries_returns import bill_left
 from fund.receipts.refusals import needs_witness
 from fund.receipts.rules import sums_or_explanation
 from fund.receipts.rules_counter import odd_lines
@@ -59,6 +60,7 @@ def receipt(request: HttpRequest, code: str) -> HttpResponse:
         "alike": queries.look_alikes(found.photo, queries.printed(found), found.pk)
         if found.photo and found.state == "draft"
         else [],
+        "left": bill_left(found) if found.tender == "supplier_bill" else None,
         "same_photo": queries.same_photo(found),
         "late": late and found.tender == "own_money",
         "odd": odd_lines([(line.text, part.home) for line in lines for part in line.portions.all()][:60])

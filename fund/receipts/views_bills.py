@@ -15,8 +15,9 @@ from fund.receipts.actions_bills import pay_supplier_bill
 from fund.receipts.actions_statement import answer_question, ask_store
 from fund.receipts.forms_bills import AnswerForm, BillForm, StatementForm
 from fund.receipts.models import BillPayment, Receipt, Supplier
-from fund.receipts.models_returns import ClaimSettlement, StatementQuestion
-from fund.receipts.queries_statement import explanations, held, open_bills
+from fund.receipts.models_returns import StatementQuestion
+from fund.receipts.queries_returns import set_off
+from fund.receipts.queries_statement import explanations, held, open_bills, with_left
 from fund.receipts.rules_statement import compare
 from fund.receipts.telling_statement import question_text, unexplained
 
@@ -27,11 +28,10 @@ def bills(request: HttpRequest) -> HttpResponse:
     owed = Receipt.objects.filter(tender="supplier_bill", state="posted", bill_payment__isnull=True)
     rows = owed.order_by().values("supplier", "supplier__name")
     rows = rows.annotate(sum=Sum("owed"), n=Count("pk"), oldest=Min("on")).order_by("oldest")
-    settled = ClaimSettlement.objects.filter(bill__in=owed.values("pk")).order_by()
-    off = dict(settled.values_list("bill__supplier").annotate(sum=Sum("amount")))
+    off = set_off(owed, by="bill__supplier")
     paid = BillPayment.objects.select_related("supplier", "paid_by", "entry").order_by("-on", "-pk")[:20]
     context = {
-        "rows": [{**row, "left": row["sum"] - (off.get(row["supplier"]) or Money.zero)} for row in rows],
+        "rows": [{**row, "left": row["sum"] - off.get(row["supplier"], Money.zero)} for row in rows],
         "paid": paid,
         "questions": StatementQuestion.objects.filter(answered_on=None).select_related("store", "asked_by"),
     }
@@ -54,7 +54,7 @@ def pay(request: HttpRequest, number: int) -> HttpResponse:
         lambda cleaned: pay_supplier_bill(by=person_of(request), supplier=store, **cleaned),
         ask=lambda cleaned: (
             f"Pay {cleaned['amount']} to {store}?",
-            [f"{bill.code}: {bill.owed}" for bill in cleaned["receipts"]]
+            [f"{bill.code}: {bill.left}" for bill in with_left(cleaned["receipts"])]  # type: ignore[attr-defined]
             + ["The money leaves the bank account."],
             "Pay it",
         ),

@@ -4,17 +4,23 @@ from collections.abc import Callable
 from datetime import date
 
 import pytest
+from django.test import Client
+from django.urls import reverse
 
 from fund import clock
 from fund.access.models import Person
 from fund.ledger.actions import close_month
 from fund.ledger.queries import balance
+from fund.receipts.actions_bills import pay_supplier_bill
 from fund.receipts.actions_cores import return_core
-from fund.receipts.models import CoreDeposit
+from fund.receipts.actions_takeback import take_back
+from fund.receipts.models import CoreDeposit, Receipt
 from fund.receipts.proofs import breaks
 from fund.receipts.queries import money_at_store
+from fund.receipts.queries_returns import bill_left
+from fund.receipts.queries_statement import explanations
 from fund.receipts.rules_shelf import core_warning, days_left
-from fund.refusal import AlreadyDone, BadInput, NotAllowed
+from fund.refusal import AlreadyDone, BadInput, NotAllowed, NotReady
 from tests.fund.receipts.makers import bought, entry_lines, line, m, paper
 
 DAY = date(2026, 3, 10)
@@ -142,3 +148,68 @@ def test_only_those_with_the_power_return_cores(core: CoreDeposit, accountant: P
 )
 def test_the_clock_of_a_core_speaks_in_words(due: date, words: str) -> None:
     assert core_warning(days_left(due, date(2026, 3, 15))) == words
+
+
+def _on_account(volunteer: Person, repair: Callable[..., str]) -> tuple[CoreDeposit, Receipt]:
+    """A reman part of 91.14 and its core of 55.00 on the store's account, 146.14 together."""
+    job = repair("RO-0003")
+    data = paper(
+        volunteer, "146.14", "0.00", line("reman caliper", "91.14", ("part", job)),
+        line("core caliper", "55.00", ("core", job)), tender="supplier_bill",
+    )  # fmt: skip
+    return CoreDeposit.objects.get(portion__line__receipt=(bill := bought(volunteer, data))), bill
+
+
+def test_a_core_credited_on_the_account_leaves_less_of_the_bill_to_pay(
+    volunteer: Person, treasurer: Person, repair: Callable[..., str]
+) -> None:
+    core, bill = _on_account(volunteer, repair)
+    assert any(core.code in told for told in explanations(core.store, m("-55.00")))
+    back = return_core(
+        by=volunteer, core=core, amount_back=m("55.00"), on=DAY, kind="full", to="bill", bill=bill
+    )
+    assert entry_lines(back.entry_id) == [
+        ("2000", "55.00", "", "Gantry Parts"),
+        ("1110", "-55.00", "RO-0003", ""),
+    ]
+    assert bill_left(bill) == m("91.14")
+    with pytest.raises(NotReady, match="has been returned|was set against"):
+        take_back(by=treasurer, receipt=bill, reason="wrong")
+    paid = pay_supplier_bill(by=treasurer, supplier=bill.supplier, receipts=[bill], amount=m("91.14"), on=DAY)
+    assert entry_lines(paid.entry_id)[0] == ("2000", "91.14", "", "Gantry Parts")
+    assert (balance("2000"), balance("1110"), breaks()) == (m("0.00"), m("0.00"), [])
+
+
+def test_a_core_is_set_against_an_open_bill_of_its_own_store_only(
+    core: CoreDeposit, volunteer: Person, repair: Callable[..., str]
+) -> None:
+    data = paper(
+        volunteer, "20.00", "0.00", line("rags", "20.00", "supplies"), store="Northside Counter", tender="supplier_bill"
+    )  # fmt: skip
+    other = bought(volunteer, data)
+    with pytest.raises(BadInput, match="is a bill of Northside Counter"):
+        return_core(
+            by=volunteer, core=core, amount_back=m("55.00"), on=DAY, kind="full", to="bill", bill=other
+        )
+    with pytest.raises(BadInput, match="Say which bill"):
+        return_core(by=volunteer, core=core, amount_back=m("55.00"), on=DAY, kind="full", to="bill")
+
+
+def test_cash_for_a_core_goes_into_petty_cash(core: CoreDeposit, volunteer: Person) -> None:
+    back = return_core(by=volunteer, core=core, amount_back=m("55.00"), on=DAY, kind="full", to="petty_cash")
+    assert entry_lines(back.entry_id)[0] == ("1020", "55.00", "", "")
+
+
+def test_the_page_sets_a_core_against_a_bill(
+    volunteer: Person, repair: Callable[..., str], client_for: Callable[[Person], Client]
+) -> None:
+    core, bill = _on_account(volunteer, repair)
+    client, address = client_for(volunteer), reverse("shelf:return", args=[core.code])
+    typed = {"kind": "full", "to": "bill", "on": "2026-03-10"}
+    assert f"{bill.code} of 2026-03-03, Gantry Parts: 146.14" in client.get(address).content.decode()
+    assert "Say which bill." in client.post(address, typed).content.decode()
+    asked = client.post(address, {**typed, "bill": bill.pk}).content.decode()
+    assert f"55.00 less is to pay of {bill.code}." in asked
+    client.post(address, {**typed, "bill": bill.pk, "confirm": "yes"})
+    assert "not paid yet: 91.14 of 146.14" in client.get(f"/crew/receipts/{bill.code}/").content.decode()
+    assert f">{bill.code}</a>" in client.get(reverse("shelf:core", args=[core.code])).content.decode()
