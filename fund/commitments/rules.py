@@ -157,7 +157,11 @@ def position_of(
     bank = _held(pots, BANK)
     left = tuple((code, unspent(code, pots)) for code in restricted)
     committed = open_by_purpose.get(GENERAL, Money.zero)
+    kept = {code: _kept(pots, code) for code in restricted}
     back = total(_back(pots, code) for code in (*restricted, GENERAL))
+    bare = total(
+        max(open_by_purpose.get(code, Money.zero) - amount, Money.zero) for code, amount in kept.items()
+    )
     off = (
         Subtraction("Supplier bills not yet paid", _owed(pots, BILLS)),
         Subtraction(
@@ -171,7 +175,7 @@ def position_of(
         ),
         Subtraction(
             "Restricted gifts not yet spent",
-            total(_kept(pots, code) for code in restricted),
+            total(kept.values()),
             "What of them lies in the bank. May only pay for what the giver named.",
         ),
         Subtraction("Reserve kept back by the owner", reserve),
@@ -180,8 +184,21 @@ def position_of(
             committed,
             "Approved estimates less what was bought for them.",
         ),
-        *_taken_back(back),
-        *_young((young or {}).get(GENERAL, Money.zero)),
+        *_if_any(
+            "Promised out of restricted gifts that are gone",
+            bare,
+            "General money stands in for what went back.",
+        ),
+        *_if_any(
+            "Owed back to platforms",
+            back,
+            "Gifts taken back after they were paid out: later payouts are less by them.",
+        ),
+        *_if_any(
+            "Large first gifts, too young to promise",
+            (young or {}).get(GENERAL, Money.zero),
+            "A card's owner may still take it back; it counts once that time is over.",
+        ),
         *_in_transit(not_shown),
     )
     return Position(
@@ -212,14 +229,9 @@ def _to_promise(
     return min(left, lies_there - waiting) - young.get(code, Money.zero)
 
 
-def _taken_back(amount: Money) -> tuple[Subtraction, ...]:
-    words = "Gifts taken back after they were paid out: later payouts are less by them."
-    return (Subtraction("Owed back to platforms", amount, words),) if amount else ()
-
-
-def _young(amount: Money) -> tuple[Subtraction, ...]:
-    words = "A card's owner may still take it back; it counts once that time is over."
-    return (Subtraction("Large first gifts, too young to promise", amount, words),) if amount else ()
+def _if_any(label: str, amount: Money, words: str) -> tuple[Subtraction, ...]:
+    """A subtraction that is told only when there is one."""
+    return (Subtraction(label, amount, words),) if amount else ()
 
 
 def _in_transit(not_shown: Mapping[str, Money] | None) -> tuple[Subtraction, ...]:

@@ -170,3 +170,17 @@ def test_a_large_first_gift_in_dispute_is_owed_to_its_platform_and_not_held_besi
     open_dispute(by=treasurer, gift=gift, on=date(2026, 3, 15), platform_ref="d1")
     # 480.00 of other gifts less the reserve of 1,000.00
     assert str(position().free_to_commit) == "-520.00"
+
+
+def test_a_promise_out_of_a_gift_that_was_disputed_is_general_moneys_now(
+    treasurer: Person, owner: Person, tires: Purpose
+) -> None:
+    paid_out(treasurer)
+    add_cost_object(by=treasurer, code="RO-0001", label="Elm, wagon")
+    told = {"cost_object": "RO-0001", "amount": Money(10_000), "tolerance": Money.zero}
+    promise(by=owner, purpose="tires", reason="approved", **told)  # type: ignore[arg-type]
+    before = position().free_to_commit
+    gift = Gift.objects.get(platform_ref="c1")
+    open_dispute(by=treasurer, gift=gift, on=date(2026, 3, 14), platform_ref="d1")
+    # The 150.00 for tires goes back to the platform; the repair was promised 100.00 all the same.
+    assert position().free_to_commit == before - Money(10_000)
