@@ -83,13 +83,9 @@ def _rows(
 
 def _counted(typed: Mapping[str, Any], prefix: str) -> dict[str, Any]:
     """What was typed, with the number of rows as they came where the page's own number was lost or cannot be."""
-    if f"{prefix}-TOTAL_FORMS" not in typed:
-        return dict(typed)
-    return {
-        **typed,
-        f"{prefix}-TOTAL_FORMS": str(_count(typed, prefix)),
-        f"{prefix}-INITIAL_FORMS": "0",
-    }
+    # A QueryDict unpacked would give lists.
+    given = {name: typed[name] for name in typed}
+    return given | {f"{prefix}-TOTAL_FORMS": str(_count(typed, prefix)), f"{prefix}-INITIAL_FORMS": "0"}
 
 
 def _count(typed: Mapping[str, Any], prefix: str) -> int:

@@ -50,6 +50,14 @@ TYPED = {
 }
 
 
+def test_a_call_is_taken_down_though_the_number_of_rows_was_lost(
+    client_for: ClientFor, volunteer: Person
+) -> None:
+    lost = {name: value for name, value in TYPED.items() if not name.endswith("TOTAL_FORMS")}
+    assert client_for(volunteer).post("/crew/intake/new/", lost).status_code == 302
+    assert Application.objects.get().household.members.count() == 3
+
+
 def test_a_volunteer_takes_down_a_telephone_call(client_for: ClientFor, volunteer: Person) -> None:
     answer = client_for(volunteer).post("/crew/intake/new/", TYPED)
     application = Application.objects.get()
