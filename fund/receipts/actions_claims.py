@@ -14,9 +14,10 @@ from fund.ledger.lock import hold_books
 from fund.ledger.rules import EntryDraft, cr, dr
 from fund.money import Money, total
 from fund.numbers import next_code
+from fund.receipts.actions_shelf import move_lot
 from fund.receipts.homes import HOMES
-from fund.receipts.in_cost import in_cost_of
-from fund.receipts.models import Receipt, ReceiptPortion, Supplier
+from fund.receipts.in_cost import tax_still
+from fund.receipts.models import CoreDeposit, Receipt, ReceiptPortion, ShelfLot, Supplier
 from fund.receipts.models_returns import Claim, ClaimSettlement, PartReturn
 from fund.receipts.queries_returns import bill_left
 from fund.receipts.rules_returns import ACCOUNT_OF_CLAIM, account_of_end, left_of_claim, settlement_lines
@@ -86,11 +87,11 @@ def refuse_set_off(store: Supplier, bill: Receipt | None, amount: Money) -> None
 
 @transaction.atomic
 def claim_tax(*, by: Person, receipt: Receipt, on: date, note: str) -> Claim:
-    """Claim back the tax of a receipt that should have had none: each repair is charged its share less.
+    """Claim back the tax of a receipt that should have had none: each repair is charged its share less, and what lies on the
+    shelf and the core deposits still out are worth that much less.
 
-    Only the tax that is still in a cost: what went back to the store or to the shelf took its tax along. Refuses a receipt
-    without tax or claimed before, and one with stock or core deposits on it, whose cost holds the tax: take that one back
-    and enter it anew.
+    Only the tax that is still there: what went back to the store or to the shelf, was taken from its lot or is an ended core
+    took its tax along. Refuses a receipt without tax or claimed before.
     """
     require(by, "receipt.enter")
     hold_books()
@@ -102,13 +103,11 @@ def claim_tax(*, by: Person, receipt: Receipt, on: date, note: str) -> Claim:
     if not receipt.on <= on <= clock.today():
         raise BadInput(f"{on} is before the receipt or still to come.")
     portions = list(ReceiptPortion.objects.filter(line__receipt=receipt).select_related("line"))
-    if any(row.home in ("core", "shelf") and row.line.tax_share for row in portions):
-        raise NotReady("Its tax is within stock or a core deposit too. Take it back and enter it anew.")
-    still = in_cost_of(receipt)
+    still = tax_still(receipt)
     shares = [
         (row, share)
         for row in portions
-        if (share := still[row.pk].tax) and (row.home != "personal" or receipt.tender != "own_money")
+        if (share := still[row.pk]) and (row.home != "personal" or receipt.tender != "own_money")
     ]
     if not (amount := total(share for _, share in shares)):
         raise NotReady(f"Nothing of the tax of {receipt.code} is still in a cost: it left with its parts.")
@@ -125,6 +124,8 @@ def claim_tax(*, by: Person, receipt: Receipt, on: date, note: str) -> Claim:
             by_repair[row.cost_object_id] = by_repair.get(row.cost_object_id, Money.zero) + share
     for repair, share in by_repair.items():
         give_back(by=by, cost_object=repair, amount=share, entry=entry, reason=text, of=receipt.entry)
+    for row, share in shares:
+        _worth_less(row, share)
     PartReturn.objects.bulk_create(
         PartReturn(portion=row, to="tax", quantity=0, amount=share, reason=code, on=on, entry=entry, by=by)
         for row, share in shares
@@ -134,3 +135,13 @@ def claim_tax(*, by: Person, receipt: Receipt, on: date, note: str) -> Claim:
         code=code, kind="tax", store=receipt.supplier, receipt=receipt, text="tax", account=ACCOUNT_OF_CLAIM["tax"],
         amount=amount, on=on, entry=entry, opened_by=by, note=note.strip()[:200],
     )  # fmt: skip
+
+
+def _worth_less(portion: ReceiptPortion, tax: Money) -> None:
+    """What a portion opened, a lot or a core deposit, holds the claimed tax no more."""
+    if portion.home == "shelf":
+        move_lot(ShelfLot.objects.get(portion=portion), 0, -tax)
+    elif portion.home == "core":
+        core = CoreDeposit.objects.get(portion=portion)
+        core.amount, core.tax = core.amount - tax, core.tax - tax
+        core.save(update_fields=["amount", "tax"])

@@ -8,12 +8,13 @@ from django.db.models import Max, Sum
 from fund import clock
 from fund.money import Money
 from fund.receipts.models import ShelfCount, ShelfIssue, ShelfLot
+from fund.receipts.models_returns import PartReturn
 from fund.receipts.rules_shelf import Left, Take, count_difference
 from fund.refusal import BadInput
 
 
 def changes_of_count(counted: Mapping[ShelfLot, int], on: date) -> dict[ShelfLot, Take]:
-    """The change (thousandths and cost, minus when short) for each lot that was counted on a day. Two queries.
+    """The change (thousandths and cost, minus when short) for each lot that was counted on a day. Three queries.
 
     What is there today can be compared only with a count after the lot's last move, so an older one is refused; so are a
     day before the lot came or still to come, and more than came less what was taken or went back to its store.
@@ -27,11 +28,14 @@ def changes_of_count(counted: Mapping[ShelfLot, int], on: date) -> dict[ShelfLot
     }
     rows = ShelfCount.objects.filter(lot__in=list(counted)).order_by()
     before = dict(rows.values_list("lot").annotate(last=Max("on")))
+    claimed = PartReturn.objects.filter(to="tax", portion__lot__in=list(counted)).order_by()
+    taxes = dict(claimed.values_list("portion__lot").annotate(sum=Sum("amount")))
     changes = {}
     for lot, found in counted.items():
         quantity, cost, taken_on = gone.get(lot.pk, (0, Money.zero, lot.on))
         _refuse_day(lot, on, max(taken_on, before.get(lot.pk, lot.on)))
-        most = Left(lot.code, lot.quantity - quantity, lot.cost - cost)
+        worth = lot.cost - cost - (taxes.get(lot.pk) or Money.zero)
+        most = Left(lot.code, lot.quantity - quantity, worth)
         left = Left(lot.code, lot.left_quantity, lot.left_cost)
         changes[lot] = count_difference(left, most, lot.quantity, found)
     return changes

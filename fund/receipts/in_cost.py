@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from fund.money import Money, split
-from fund.receipts.models import Receipt, ReceiptPortion, ShelfLot
+from fund.receipts.models import CoreDeposit, Receipt, ReceiptPortion, ShelfLot
 from fund.receipts.models_returns import PartReturn
 from fund.receipts.rules_returns import InCost, still_in_cost
 
@@ -48,6 +48,25 @@ def _taxes(portions: Iterable[ReceiptPortion]) -> dict[int, Money]:
         shares = split(parts[0].line.tax_share, [row.quantity for row in parts])
         taxes |= {row.pk: min(share, row.amount) for row, share in zip(parts, shares, strict=True)}
     return taxes
+
+
+def tax_still(receipt: Receipt) -> dict[int, Money]:
+    """The tax still within each portion of a receipt, by its key: of a lot that of what is left of it, of a core deposit
+    that of one still out.
+    """
+    still = {pk: row.tax for pk, row in in_cost_of(receipt).items()}
+    stock = list(ReceiptPortion.objects.filter(line__receipt=receipt, home="shelf"))
+    taxes = _taxes(stock)
+    for lot in ShelfLot.objects.filter(portion__in=stock):
+        assert lot.portion_id is not None
+        share = split(taxes[lot.portion_id], [lot.left_quantity, lot.quantity - lot.left_quantity])[0]
+        still[lot.portion_id] = min(share, lot.left_cost)
+    for portion, ended in CoreDeposit.objects.filter(portion__line__receipt=receipt).values_list(
+        "portion", "returned"
+    ):
+        if ended:
+            still[portion] = Money.zero
+    return still
 
 
 def tax_within(portion: ReceiptPortion) -> Money:

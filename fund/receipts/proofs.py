@@ -54,6 +54,8 @@ def _lots() -> Iterator[str]:
         q=Sum("issues__quantity"), a=Sum("issues__amount")
     ):
         issued[pk] = (quantity or 0, amount or Money.zero)
+    claimed = PartReturn.objects.filter(to="tax", portion__lot__isnull=False).order_by()
+    taxes = dict(claimed.values_list("portion__lot").annotate(sum=Sum("amount")))
     counted = rows.annotate(q=Coalesce(Sum("counts__quantity"), 0), a=Sum("counts__amount"))
     for lot in counted.iterator():
         quantity, amount = issued[lot.pk]
@@ -61,7 +63,7 @@ def _lots() -> Iterator[str]:
             yield f"{lot.code}: what is left is not what came less what was issued."
         if lot.q > 0:
             yield f"{lot.code}: more was taken and is left than ever came."
-        if lot.left_cost != lot.cost - amount + (lot.a or Money.zero):
+        if lot.left_cost.minor != (lot.cost - amount).minor + _minor(lot.a) - _minor(taxes.get(lot.pk)):
             yield f"{lot.code}: the cost left is not what it cost less what was issued."
 
 

@@ -124,7 +124,7 @@ def tax(request: HttpRequest, code: str) -> HttpResponse:
             f"Claim the tax of {code} from {found.supplier}?",
             [
                 f"{found.supplier} owes the fund up to {found.tax}.",
-                "Each repair costs its share of the tax less.",
+                "Each repair costs its share of the tax less; so does what lies on the shelf, and a core still out.",
             ],
             "Claim it",
         ),
