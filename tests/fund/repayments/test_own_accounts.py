@@ -41,6 +41,8 @@ def test_a_gift_on_an_own_account_comes_to_the_bank_by_one_door_only(
         settle_due(by=treasurer, person=owner, amount=Money(30000), on=date(2026, 3, 12))
     page = client_for(treasurer).get("/crew/repay/to/maren/").content.decode()
     assert "Gifts of $300.00 came to their own account" in page
+    mine = client_for(owner).get("/crew/repay/me/").content.decode()
+    assert "Gifts of $300.00 came to your own account" in mine
     record_overpayment(
         by=treasurer, person=owner, amount=Money(1000), on=date(2026, 3, 10), reason="paid twice"
     )
