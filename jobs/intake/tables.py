@@ -1,8 +1,10 @@
 import django_filters
 import django_tables2 as tables
+from django.db.models import QuerySet
 
 from fund.filters import BookFilterSet, WordsFilter
 from fund.tables import A, BookTable, DayColumn, NumberColumn
+from jobs.eligibility.queries_stuck import WHY, stuck
 from jobs.intake.models import Application
 from jobs.intake.rules import STATES
 
@@ -43,6 +45,13 @@ class ApplicationTable(BookTable):
 class ApplicationFilter(BookFilterSet):
     words = WordsFilter(["code", "household__alias", "complaint", "vehicle_class"])
     state = django_filters.ChoiceFilter(label="State", choices=list(STATES.items()), empty_label="any")
+
+    stuck = django_filters.ChoiceFilter(
+        label="Stands still", choices=list(WHY.items()), empty_label="any", method="of_those_stuck"
+    )
+
+    def of_those_stuck(self, rows: QuerySet[Application], name: str, value: str) -> QuerySet[Application]:
+        return stuck(value, rows)
 
     class Meta(BookFilterSet.Meta):
         model = Application

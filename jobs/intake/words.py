@@ -7,12 +7,13 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from fund import clock
+from jobs.households.queries_consent import consents_on
 from jobs.intake.models import Application
 from jobs.intake.queries_order import Place, place_of
 from jobs.intake.rules import QUESTIONS
 from jobs.intake.rules_order import Part
 from jobs.repairs.models import RepairOrder
-from jobs.repairs.rules import State
+from jobs.repairs.rules import ENDED, State
 
 # What a “no” to a first question means; with these no one is helped, whatever else is told.
 ENDS_IT = ("lives here", "own use", "still to do")
@@ -59,6 +60,25 @@ class Status:
 
 def status_of(application: Application) -> Status:
     """For the household itself. A fixed number of queries."""
+    consents = consents_on(application)
+    if application.withdrawn_on is not None:
+        return _taken_back(application, consents)
+    status = _as_it_goes(application)
+    if status.open and not (consents.get("data") and consents.get("work")):
+        status.lines[:] = [_("You took back a yes that we need. We cannot go on without it. Please call us.")]
+    return status
+
+
+def _taken_back(application: Application, consents: Mapping[str, bool]) -> Status:
+    lines = [_("You may ask again when something has changed.")]
+    if not consents.get("data"):
+        lines.insert(0, _("You took back your yes that we keep what you told us. So we do not go on."))
+    if application.repairs.exclude(state__in=ENDED).exists():
+        lines.insert(0, _("Your vehicle is still with us. Please call us, so that you can come and get it."))
+    return Status(_("This request is closed."), lines)
+
+
+def _as_it_goes(application: Application) -> Status:
     repair = application.repairs.select_related("comeback").order_by("-pk").first()
     if repair and hasattr(repair, "comeback") and repair.state != State.HANDED_BACK:
         return _back_again(repair)

@@ -34,6 +34,7 @@ from jobs.approvals.queries import asked_of, to_decide
 from jobs.approvals.queries_consumables import undecided_with_consumables
 from jobs.approvals.queries_overspend import drafts_that_pass
 from jobs.eligibility.queries import eligible_applications
+from jobs.eligibility.queries_stuck import stuck
 from jobs.handback.queries_proof import open_reminders, undecided_comebacks
 from jobs.hours.queries import waiting_for
 from jobs.intake.queries import waiting_list
@@ -45,13 +46,17 @@ from reports.month.queries import next_to_publish
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """A thing to be done: its power, the name of its page, words for one and for many, and who counts how many there are."""
+    """A thing to be done: its power, the name of its page, words for one and for many, and who counts how many there are.
+
+    ``filter``: what of the page's list is meant, as in its address.
+    """
 
     power: str
     page: str
     one: str
     many: str
     count: Callable[[Person], int]
+    filter: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +166,10 @@ def _undecided(person: Person) -> int:
     return waiting_list().exclude(state="eligible").count()
 
 
+def _stuck(why: str) -> Callable[[Person], int]:
+    return lambda person: stuck(why).count()
+
+
 def _to_decide(person: Person) -> int:
     mine = to_decide().exclude(opened_by=person).exclude(estimate_by=person).exclude(mechanic=person)
     return mine.count()
@@ -238,6 +247,11 @@ WAITING: tuple[Waiting, ...] = (
     Waiting("repay.release", "repayments:payments", "repayment to release", "repayments to release", _to_release),
     Waiting("repay.release_for_owner", "repayments:payments", "repayment to release", "repayments to release", _to_stand_in),
     Waiting("household.screen", "intake:list", "request to decide on", "requests to decide on", _undecided),
+    Waiting("household.screen", "intake:list", "yes has run out", "yeses have run out", _stuck("ran out"), "?stuck=ran+out"),
+    Waiting("household.screen", "intake:list",
+            "request whose papers never came", "requests whose papers never came", _stuck("silent"), "?stuck=silent"),
+    Waiting("household.screen", "intake:list",
+            "request lost a needed yes", "requests lost a needed yes", _stuck("no yes"), "?stuck=no+yes"),
     Waiting("gift.import", "gifts:payouts", "payout file to post", "payout files to post", _unposted_payouts),
     Waiting("gift.bank", "gifts:deposit-new", "count or check to bank", "counts and checks to bank", _unbanked),
     Waiting("bank.reconcile", "bank:match", "line of the bank to match", "lines of the bank to match", _unmatched),
@@ -280,5 +294,7 @@ def waiting_for_person(person: Person, can: Mapping[str, bool]) -> list[Item]:
     items = []
     for thing in WAITING:
         if can.get(thing.power.replace(".", "_")) and (count := thing.count(person)):
-            items.append(Item(count, thing.one if count == 1 else thing.many, reverse(thing.page)))
+            items.append(
+                Item(count, thing.one if count == 1 else thing.many, reverse(thing.page) + thing.filter)
+            )
     return items

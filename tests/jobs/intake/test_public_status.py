@@ -20,7 +20,9 @@ from jobs.eligibility.actions import decide, sight
 from jobs.eligibility.actions_second import appeal
 from jobs.eligibility.models_second import Appeal
 from jobs.eligibility.queries import asking_in_month
+from jobs.eligibility.queries_stuck import stuck
 from jobs.handback.actions_comeback import open_comeback
+from jobs.households.actions_consent import change_consent
 from jobs.households.queries_consent import consents_on
 from jobs.intake.actions import answer_relation, mark_helped
 from jobs.intake.actions_public import withdraw_request
@@ -279,6 +281,61 @@ def test_what_the_household_took_back_itself_is_decided_on_no_more(
     assert "/crew/intake/A-0001/decide/" not in page
     assert "They ask again: a new request" in page
     assert asked(secret).state == "withdrawn"
+
+
+def test_without_the_yes_to_keep_the_data_the_request_is_closed_and_says_so(screener: Person) -> None:
+    for language, closed, why in (
+        ("en", "This request is closed.", "You took back your yes that we keep what you told us."),
+        ("es", "Esta solicitud está cerrada.", "Usted retiró su sí a que guardemos lo que nos contó."),
+    ):
+        secret = sent_by_form(f"Person speaking {language}", language=language)
+        assert Client().post(url(secret, "agreed/"), {"key": "data", "given": "no"}).status_code == 302
+        application = asked(secret)
+        assert (application.state, application.withdrawn_on) == ("withdrawn", date(2026, 3, 15))
+        page = told(secret)
+        assert closed in page
+        assert why in page
+        assert "in line" not in page
+        assert "Take my request back" not in page
+        Client().post(url(secret, "agreed/"), {"key": "data", "given": "yes"})
+        assert asked(secret).state == "withdrawn"
+    assert TrailLine.objects.filter(action="application.withdraw", by=None).count() == 2
+
+
+def test_with_the_yes_to_the_work_taken_back_the_household_is_told_to_call(screener: Person) -> None:
+    secret = sent_by_form()
+    Client().post(url(secret, "agreed/"), {"key": "work", "given": "no"})
+    page = told(secret)
+    assert "You took back a yes that we need." in page
+    assert "We look at it and call you." not in page
+    assert "in line" not in page
+    assert stuck("no yes").get() == asked(secret)
+
+
+def test_a_vehicle_in_the_yard_of_a_closed_request_is_told_to_be_fetched(
+    screener: Person, volunteer: Person
+) -> None:
+    secret = sent_by_form()
+    priced(volunteer, decided(screener, secret, "eligible"))
+    withdraw_request(draft=draft_of(secret))
+    page = told(secret)
+    assert "This request is closed." in page
+    assert "Your vehicle is still with us." in page
+
+
+def test_an_approved_repair_goes_on_and_waits_for_a_word_with_the_household(
+    screener: Person, volunteer: Person, owner: Person, treasurer: Person
+) -> None:
+    money_in_bank(treasurer, 5_000_00)
+    secret = sent_by_form()
+    order = priced(volunteer, decided(screener, secret, "eligible"))
+    answer(by=owner, repair=order, tie=False)
+    approve(by=owner, repair=order)
+    change_consent(by=None, application=asked(secret), key="data", given=False)
+    assert asked(secret).state == "eligible"
+    assert stuck("no yes").get() == asked(secret)
+    change_consent(by=None, application=asked(secret), key="data", given=True)
+    assert not stuck("no yes").exists()
 
 
 def test_what_the_household_took_back_itself_counts_as_withdrawn_in_its_month(screener: Person) -> None:
