@@ -43,7 +43,14 @@ def test_it_holds_what_was_told_with_a_request(screener: Person) -> None:
         answers=dict.fromkeys(QUESTIONS, "yes") | {"insured": "not sure"},
     )
     application = open_application(by=screener, asking=told)
-    ask_cost_exception(by=screener, application=application, rule="cap", reason="Three children ride along.")
+    answer_relation(by=screener, application=application, tie=False)
+    ask_cost_exception(
+        by=screener,
+        application=application,
+        rule="cap",
+        reason="Three children ride along.",
+        up_to=Money(1_800_00),
+    )
     text = own_data(application.household)
     lines = section(text, "Requests and decisions")
     for line in (
