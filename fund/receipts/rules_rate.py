@@ -18,7 +18,7 @@ _NO_CORE = re.compile(
     r"\b(heater|valve|radiator|evaporator|ac|a/c)\s+core\b|\bcore\s+(plug|support|tool)", re.I
 )
 _CORE = re.compile(r"\bcore\b", re.I)
-_FEE = re.compile(r"\b(fees?|disposal|haz\W?mat|hazardous waste|environmental|recycling|deposit)\b", re.I)
+_FEE = re.compile(r"\b(fees?|disposal|haz\W?mat|hazardous waste|enviro\w*|recycling|deposit)\b", re.I)
 _RATE = re.compile(r"(?<![\d.])(\d{1,2}(?:\.\d{1,4})?)\s?%")
 
 
