@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Prefetch, Q, QuerySet, Sum
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Sum
 from django.db.models.functions import Lower
 
 from fund.access.models import Person
@@ -55,11 +55,8 @@ class RelatedParty:
 
 
 def with_chain(orders: QuerySet[RepairOrder]) -> QuerySet[RepairOrder]:
-    """Repairs with all that :func:`ties_of` asks of them: four queries, however many they are."""
+    """Repairs with all that :func:`ties_of` asks of them: three queries, however many they are."""
     decisions = EligibilityDecision.objects.select_related("decided_by").order_by("pk")
-    agreed = (
-        RuleException.objects.filter(agreed=True).select_related("asked_by", "answered_by").order_by("pk")
-    )
     return orders.select_related(
         "application__household",
         "application__out_of_turn__by",
@@ -69,7 +66,6 @@ def with_chain(orders: QuerySet[RepairOrder]) -> QuerySet[RepairOrder]:
         "mechanic",
     ).prefetch_related(
         Prefetch("application__decisions", decisions),
-        Prefetch("application__exceptions", agreed),
         Prefetch("approvals", Approval.objects.select_related("approver").order_by("pk")),
     )
 
@@ -103,14 +99,19 @@ class Chain:
 
 
 class Said(dict[tuple[int | str, int], tuple[bool | None, str]]):
-    """Answers by repair number and person, and ties by household and person; with the names of those who answered."""
+    """Answers by repair number and person, and ties by household and person; with the names of those who answered.
+
+    ``excepted``: by request, who made an exception to a rule. Nobody does so without an answer, so they are all here.
+    """
 
     names: dict[int, str]
+    excepted: dict[int, list[tuple[Person, str]]]
 
 
 def chain_of(orders: Sequence[RepairOrder]) -> Chain:
     """For repairs read by :func:`with_chain`: four more queries, however many they are."""
-    return Chain(_parts(orders), _said(orders), _gifts(orders))
+    said = _said(orders)
+    return Chain(_parts(orders, said), said, _gifts(orders))
 
 
 def ties_of(orders: Sequence[RepairOrder]) -> dict[str, list[Tie]]:
@@ -119,14 +120,13 @@ def ties_of(orders: Sequence[RepairOrder]) -> dict[str, list[Tie]]:
     return {order.number: chain.of(order) for order in orders}
 
 
-def _parts(orders: Sequence[RepairOrder]) -> dict[str, list[tuple[Person, str]]]:
+def _parts(orders: Sequence[RepairOrder], said: "Said") -> dict[str, list[tuple[Person, str]]]:
     parts: dict[str, dict[tuple[Person, str], None]] = {}
     for order in orders:
         found = [row.decided_by for row in order.application.decisions.all() if row.verdict == "eligible"]
         people = (
             (found[-1] if found else None, SCREENER),
-            *((row.asked_by, EXCEPTED) for row in order.application.exceptions.all()),
-            *((row.answered_by, AGREED) for row in order.application.exceptions.all()),
+            *said.excepted.get(order.application_id, ()),
             (order.opened_by, OPENED),
             (order.estimate_by, PRICED),
             (order.mechanic, MECHANIC),
@@ -143,13 +143,21 @@ def _parts(orders: Sequence[RepairOrder]) -> dict[str, list[tuple[Person, str]]]
 def _said(orders: Sequence[RepairOrder]) -> Said:
     """The answers; a tie once named counts for the whole household."""
     said, households = Said(), {order.household_id for order in orders}
-    said.names = {}
+    said.names, said.excepted = {}, {}
     by_request: dict[int, list[str]] = {}
     for order in orders:
         by_request.setdefault(order.application_id, []).append(order.number)
+    agreed = RuleException.objects.filter(agreed=True, application=OuterRef("application"))
     asked = RelationAnswer.objects.filter(application__household__in=households).order_by("pk")
+    asked = asked.annotate(
+        excepted=Exists(agreed.filter(asked_by=OuterRef("person"))),
+        agreed=Exists(agreed.filter(answered_by=OuterRef("person"))),
+    )
     for row in asked.select_related("application", "person"):
         said.names[row.person_id] = row.person.label
+        parts = ((EXCEPTED, row.excepted), (AGREED, row.agreed))
+        for part in (name for name, made in parts if made):
+            said.excepted.setdefault(row.application_id, []).append((row.person, part))
         for number in by_request.get(row.application_id, []):
             said[(number, row.person_id)] = (row.tie, row.words)
         if row.tie:
