@@ -21,7 +21,7 @@ from fund.bank.models import (
 )
 from fund.bank.rules import DELETE, OPENING, Sheet
 from fund.bank.rules_chain import Joined, Known, NewLine, Stored, join, words_of
-from fund.bank.rules_reading import read_statement, refuse_days_to_come
+from fund.bank.rules_reading import read_statement, refuse_impossible_days
 from fund.bulk import among, day_value, insert_rows
 from fund.ledger.chart import BANK
 from fund.ledger.lock import hold_books
@@ -74,7 +74,7 @@ def import_statement(
     if before is not None:
         return StatementImport(0, before.rows_in_file, file=before)
     sheets = read_statement(data, layout.spec if layout else None, progress)
-    refuse_days_to_come(sheets, clock.today())
+    refuse_impossible_days(sheets, clock.today())
     file, done = store_sheets(by, sheets, data, filename, layout, opening, closing, progress)
     rows = [line for joined in done for line in joined.new if not line.row.ref.startswith(OPENING)]
     corrected, known = sum(bool(line.corrects) for line in rows), sum(joined.known for joined in done)

@@ -12,7 +12,7 @@ from fund.bank.actions_import import StatementImport, account_of, import_stateme
 from fund.bank.models import StatementFile, StatementLayout, StatementUpload
 from fund.bank.rules import OPENING, BankRow, Sheet
 from fund.bank.rules_chain import Joined, join
-from fund.bank.rules_reading import read_statement, refuse_days_to_come
+from fund.bank.rules_reading import read_statement, refuse_impossible_days
 from fund.money import Money
 from fund.refusal import AlreadyDone
 from fund.trail.actions import record
@@ -54,7 +54,7 @@ def preview(
     """Read and join a file as the import would; nothing of it stays. Refuses what the import would refuse."""
     require(by, "bank.reconcile")
     sheets = read_statement(data, layout.spec if layout else None)
-    refuse_days_to_come(sheets, clock.today())
+    refuse_impossible_days(sheets, clock.today())
     if len(sheets) == 1:
         stored = stored_for(account_of(sheets), sheets[0])
         return Preview(sheets, [join(sheets[0], stored, opening, closing)])

@@ -11,6 +11,7 @@ from fund.bank.rules_text import parse_xml
 from fund.refusal import BadInput
 
 MAX_BYTES = 20 * 1024 * 1024
+EARLIEST = date(2000, 1, 1)
 MOST_SHEETS = 400  # statements in one file; a year of daily ones has 366
 
 
@@ -65,12 +66,18 @@ def _whole(sheets: list[Sheet]) -> list[Sheet]:
     return sheets
 
 
-def refuse_days_to_come(sheets: Sequence[Sheet], today: date) -> None:
-    """Refuse a file with a line of a day still to come: a statement tells what was, so its dates were read or written wrong.
+def refuse_impossible_days(sheets: Sequence[Sheet], today: date) -> None:
+    """Refuse a file with a line of a day still to come, or from before the year 2000: its dates were read or written wrong.
 
     The day of the closing balance may be tomorrow: some banks write it in a time zone that is ahead.
     """
     for sheet in sheets:
+        early = next((row for row in sheet.rows if row.on < EARLIEST), None)
+        if early is not None:
+            raise BadInput(
+                f"The line of {early.on} over {early.amount} is from before the year {EARLIEST.year}. Nothing was taken from the "
+                "file. Look at its dates, and at the layout if it is a CSV."
+            )
         late = next((row for row in sheet.rows if row.on > today), None)
         if late is not None:
             words = " ".join(filter(None, [late.name, late.text])) or late.ref

@@ -21,6 +21,7 @@ from fund.gifts.rules_reading import read_file
 from fund.gifts.watch import watch_import
 from fund.ledger.actions import post_many
 from fund.ledger.lock import hold_books
+from fund.ledger.queries import first_possible_day
 from fund.money import total
 from fund.refusal import AlreadyDone, BadInput
 from fund.trail.actions import record
@@ -50,7 +51,7 @@ def keep_file(*, by: Person, data: bytes, filename: str, layout: Layout) -> Payo
     Refuses what cannot be read at all (:func:`read_file`); problems of single rows are for the preview.
     """
     require(by, "gift.import")
-    reading = read_file(data, layout.spec, today=clock.today())
+    reading = read_file(data, layout.spec, today=clock.today(), earliest=first_possible_day())
     return _keep(by, data, filename, layout, reading.sha256)
 
 
@@ -96,7 +97,7 @@ def import_payout(
     """
     require(by, "gift.import")
     hold_books()
-    reading = read_file(data, layout.spec, today=clock.today(), tick=progress)
+    reading = read_file(data, layout.spec, today=clock.today(), earliest=first_possible_day(), tick=progress)
     plan = plan_import(reading, layout)
     if plan.refusals:
         shown = plan.refusals[:MANY_DETAILS]

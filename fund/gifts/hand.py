@@ -19,7 +19,6 @@ from fund.gifts.rules import (
     PLATFORM,
     TRANSFER,
     VIA_CREW,
-    earliest_day,
     gift_kind,
 )
 from fund.gifts.rules_terms import (
@@ -35,8 +34,7 @@ from fund.gifts.rules_terms import (
 )
 from fund.ledger import chart
 from fund.ledger.models import CostObject, Purpose
-from fund.ledger.queries import first_month
-from fund.ledger.rules import first_day
+from fund.ledger.queries import first_month, first_possible_day
 from fund.money import Money
 from fund.refusal import AlreadyDone, BadInput, NotReady
 
@@ -142,10 +140,9 @@ def _check_day(on: date) -> None:
 
 def refuse_long_ago(on: date) -> None:
     """A day that no gift of these books can have: the year was typed wrong."""
-    month = first_month()
-    earliest = earliest_day(first_day(month) if month else None, clock.today())
+    earliest = first_possible_day()
     if on < earliest:
-        why = "lies more than a year before these books begin" if month else "is long ago"
+        why = "lies more than a year before these books begin" if first_month() else "is long ago"
         raise BadInput(f"{on} {why}; a gift is dated {earliest} or later. Look at the year once more.")
 
 

@@ -8,6 +8,7 @@ from fund.gifts.payout_plan import PayoutPlan, RowFate
 from fund.gifts.queries_payout import plan_import
 from fund.gifts.rules_layout import LayoutSpec, check_layout
 from fund.gifts.rules_reading import read_file
+from fund.ledger.queries import first_possible_day
 from fund.refusal import Refusal
 
 FIRST = 10
@@ -42,7 +43,7 @@ def how_it_reads(data: bytes, platform: Platform | None, spec: LayoutSpec) -> Re
     )
     try:
         check_layout(spec)
-        plan = plan_import(read_file(data, spec, today=clock.today()), layout)
+        plan = plan_import(read_file(data, spec, today=clock.today(), earliest=first_possible_day()), layout)
     except Refusal as refusal:
         return Reads(problems=[*refusal.details] or [refusal.sentence])
     return Reads(

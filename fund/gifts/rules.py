@@ -15,7 +15,6 @@ from fund.money import Money
 GENERAL = "general"
 # Above it whoever writes a gift down says once more that the amount is right (the figure is ours).
 LARGE = Money(1_000_000_00)
-YEARS_BEFORE_BOOKS = 10
 
 PLATFORM, CARD, CASH, CHECK, TRANSFER, GOODS = "platform", "card", "cash", "check", "transfer", "goods"
 VIA_CREW, FORGIVEN, CLAIM = "via crew", "forgiven", "claim"
@@ -64,16 +63,6 @@ def gift_account(kind: str, restricted: bool) -> str:
     if kind == GOODS:
         return chart.GIFTS_GOODS
     return chart.GIFTS_RESTRICTED if restricted else chart.GIFTS
-
-
-def earliest_day(first_month: date | None, today: date) -> date:
-    """The first day that a gift written down by hand may have; one before it is a slip of the pen.
-
-    A year before the first month (its first day) of the books; in empty books ten years before this year.
-    """
-    if first_month is None:
-        return date(today.year - YEARS_BEFORE_BOOKS, 1, 1)
-    return date(first_month.year - 1, first_month.month, 1)
 
 
 def count_total(denominations: Mapping[int, int]) -> Money:

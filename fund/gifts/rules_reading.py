@@ -12,7 +12,7 @@ from datetime import date
 from typing import NamedTuple
 
 from fund.gifts.rules_layout import DECLINED, LayoutSpec
-from fund.gifts.rules_rows import FileRow, Problem, RowParser, RowProblem
+from fund.gifts.rules_rows import EARLIEST, FileRow, Problem, RowParser, RowProblem
 from fund.refusal import BadInput
 
 MAX_BYTES = 10 * 1024 * 1024
@@ -28,9 +28,15 @@ class FileReading(NamedTuple):
 
 
 def read_file(
-    data: bytes, layout: LayoutSpec, *, today: date, tick: Callable[[int], object] | None = None
+    data: bytes,
+    layout: LayoutSpec,
+    *,
+    today: date,
+    earliest: date = EARLIEST,
+    tick: Callable[[int], object] | None = None,
 ) -> FileReading:
-    """Read a platform's file. `tick` is called with the number of rows read since the last call.
+    """Read a platform's file. `tick` is called with the number of rows read since the last call. Rows are dated from
+    `earliest` to `today`.
 
     Refuses (BadInput): a file over 10 MB, an empty one, bytes that are not in the layout's encoding, a column
     the layout does not know, a column it expects and does not find.
@@ -40,7 +46,7 @@ def read_file(
     records = _records(decoded(data, layout), layout)
     header = [cell.strip() for cell in next(records, [])]
     _check_header(header, layout)
-    parser = RowParser(header, layout, today)
+    parser = RowParser(header, layout, today, earliest)
     rows: list[FileRow] = []
     problems: list[Problem] = []
     skipped: list[tuple[int, str]] = []

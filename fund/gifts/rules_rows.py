@@ -87,10 +87,10 @@ class RowProblem(Exception):
 class RowParser:
     """Reads cells into a FileRow; remembers texts it has parsed, since dates and tiers repeat by the thousand."""
 
-    def __init__(self, header: list[str], layout: LayoutSpec, today: date) -> None:
+    def __init__(self, header: list[str], layout: LayoutSpec, today: date, earliest: date = EARLIEST) -> None:
         place = {name: index for index, name in enumerate(header)}
         self.width = len(header)
-        self.layout, self.today = layout, today
+        self.layout, self.today, self.earliest = layout, today, earliest
         self.at = {field: place[name] for field, name in layout.columns.items()}
         self.fees = [(name, place[name], kind) for name, kind in layout.fees.items()]
         self.words, self.purposes = layout.by_word(), layout.by_purpose()
@@ -235,9 +235,13 @@ class RowParser:
                 raise RowProblem(
                     column, f"“{text[:40]}” is not a date in the order {self.layout.date_order}."
                 )
-            if not EARLIEST <= day <= self.today:
-                when = "after today" if day > self.today else "before the year 2000"
-                raise RowProblem(column, f"{day} is {when}.")
+            if day > self.today:
+                raise RowProblem(column, f"{day} is after today.")
+            if day < self.earliest:
+                raise RowProblem(
+                    column,
+                    f"{day} is before {self.earliest}, the first day that these books take. Export a later period.",
+                )
             self.dates[text] = day
         return day
 

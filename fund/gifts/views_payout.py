@@ -17,6 +17,7 @@ from fund.gifts.models import ImportJob, Layout, Payout, PayoutFile
 from fund.gifts.queries_payout import BOOKED, NEW, REFUSED, SKIPPED, plan_import
 from fund.gifts.rules_reading import READ_STEP, read_file
 from fund.gifts.tables import FateTable, GiftTable, PayoutFilter, PayoutTable
+from fund.ledger.queries import first_possible_day
 from fund.pages import attempt, form_page, person_of, posted
 from fund.refusal import Refusal
 from fund.tables import book_list
@@ -55,7 +56,10 @@ def upload(request: HttpRequest) -> HttpResponse:
 def preview(request: HttpRequest, pk: int) -> HttpResponseBase:
     file = get_object_or_404(PayoutFile.objects.select_related("layout__platform", "by"), pk=pk)
     try:
-        plan = plan_import(read_file(bytes(file.data), file.layout.spec, today=clock.today()), file.layout)
+        plan = plan_import(
+            read_file(bytes(file.data), file.layout.spec, today=clock.today(), earliest=first_possible_day()),
+            file.layout,
+        )
     except Refusal as refusal:  # the layout was changed since the upload
         return render(
             request, "fund/gifts/payout_unread.html", {"file": file, "refusal": refusal}, status=422

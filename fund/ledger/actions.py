@@ -11,7 +11,7 @@ from fund.access.models import Person
 from fund.bulk import day_value, insert_rows
 from fund.ledger.lock import hold_books
 from fund.ledger.models import Account, CostObject, Entry, Line, Month, MonthBalance, Purpose
-from fund.ledger.queries import first_month, first_open_day, last_closed_month
+from fund.ledger.queries import first_month, first_open_day, first_possible_day, last_closed_month
 from fund.ledger.rules import (
     FIRST_LINK,
     EntryDraft,
@@ -22,6 +22,7 @@ from fund.ledger.rules import (
     next_month,
     posted_lines,
     previous_month,
+    too_early,
 )
 from fund.money import Money
 from fund.refusal import AlreadyDone, BadInput, MonthClosed, NotReady
@@ -38,17 +39,21 @@ def post_many(*, by: Person, drafts: Sequence[EntryDraft]) -> list[Entry]:
     """Write balanced entries in order, numbered without gaps and chained to the entry before.
 
     Called by the actions of the rooms, which have verified the power to do what the entry books. Refuses an entry
-    that does not balance within each purpose, and a given ``posting_date`` in a closed month. Lines are written before
-    their entry: the database verifies the balance when the entry arrives.
+    that does not balance within each purpose, a given ``posting_date`` in a closed month, and a date more than a year
+    before the books begin. Lines are written before their entry: the database verifies the balance when the entry arrives.
     """
     hold_books()
     last = Entry.objects.order_by("-number").values_list("number", "digest").first()
     number, before = last or (0, FIRST_LINK)
-    open_day, now = first_open_day(), clock.now()
+    open_day, earliest, now = first_open_day(), first_possible_day(), clock.now()
     entries: list[Entry] = []
     lines: list[_Row] = []
     for draft in drafts:
         number += 1
+        if long_ago := too_early(draft, earliest):
+            raise BadInput(
+                f"“{draft.text}” is dated {long_ago}; in these books it can be {earliest} or later. Look at the year once more."
+            )
         entry = _entry(by, draft, number, open_day)
         entry.created_at, entry.prev_digest = now, before
         rows = _lines(entry, posted_lines(draft))

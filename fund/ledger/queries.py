@@ -5,9 +5,10 @@ from datetime import date
 
 from django.db.models import Max, Min, Q, Sum
 
+from fund import clock
 from fund.ledger.chart import REPAIR_COST
 from fund.ledger.models import Account, Entry, Line, Month, MonthBalance
-from fund.ledger.rules import Pots, first_day, month_of, next_month
+from fund.ledger.rules import Pots, earliest_day, first_day, month_of, next_month
 from fund.money import Money
 
 
@@ -23,6 +24,12 @@ def first_open_day() -> date:
 
 def first_month() -> str | None:
     return Entry.objects.aggregate(first=Min("month"))["first"]
+
+
+def first_possible_day() -> date:
+    """The earliest day that anything booked may be dated (:func:`fund.ledger.rules.earliest_day`)."""
+    month = first_month()
+    return earliest_day(first_day(month) if month else None, clock.today())
 
 
 def latest_month() -> str | None:

@@ -13,6 +13,7 @@ from fund.money import Money
 from fund.refusal import BadInput, Unbalanced
 
 FIRST_LINK = "0" * 64
+YEARS_BEFORE_BOOKS = 10
 Pots = dict[tuple[str, str], Money]
 """Signed balances (debit positive) by (account code, purpose code)."""
 
@@ -78,6 +79,23 @@ def last_day(month: str) -> date:
 
 def previous_month(month: str) -> str:
     return month_of(first_day(month) - timedelta(days=1))
+
+
+def earliest_day(first_month: date | None, today: date) -> date:
+    """The first day that anything booked may be dated; one before it is a slip of the pen.
+
+    A year before the first month (its first day) of the books; in empty books ten years before this year.
+    """
+    if first_month is None:
+        return date(today.year - YEARS_BEFORE_BOOKS, 1, 1)
+    return date(first_month.year - 1, first_month.month, 1)
+
+
+def too_early(draft: EntryDraft, earliest: date) -> date | None:
+    """A date of an entry or of one of its lines that lies before the earliest there can be; None if none does."""
+    own = (line.document_date for line in draft.lines if line.document_date is not None)
+    day = min(own, default=draft.document_date)
+    return next((one for one in (draft.document_date, day) if one < earliest), None)
 
 
 def posted_lines(draft: EntryDraft) -> list[LineDraft]:

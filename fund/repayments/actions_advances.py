@@ -13,7 +13,7 @@ from fund.ledger.rules import EntryDraft, cr, dr
 from fund.money import Money
 from fund.numbers import next_code
 from fund.refusal import AlreadyDone, BadInput, NotReady, TwoPeopleNeeded
-from fund.repayments.gate import require_in_bank
+from fund.repayments.gate import refuse_day, require_in_bank, require_owed
 from fund.repayments.hands import require_preparer, require_releaser
 from fund.repayments.models import Advance
 from fund.repayments.queries import advance_of
@@ -102,8 +102,8 @@ def return_advance(*, by: Person, person: Person, amount: Money, on: date) -> En
     held = advance_of(person)
     if not Money.zero < amount <= held:
         raise BadInput(f"{person.label} holds {held} in advance; {amount} cannot come back.")
-    if on > clock.today():
-        raise BadInput(f"{on} is still to come.")
+    refuse_day(on)
+    require_owed(ADVANCES, person, amount, on)
     text = f"{person.label} returned {amount} of an advance"
     lines = [dr(BANK, amount), cr(ADVANCES, amount, party=person.username)]
     entry = post(by=by, draft=EntryDraft("advance returned", on, text, lines, person.username))

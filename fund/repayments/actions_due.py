@@ -4,7 +4,6 @@ from datetime import date
 
 from django.db import transaction
 
-from fund import clock
 from fund.access.guards import require
 from fund.access.models import Person
 from fund.ledger.actions import post
@@ -15,6 +14,7 @@ from fund.ledger.queries import balance
 from fund.ledger.rules import EntryDraft, cr, dr
 from fund.money import Money
 from fund.refusal import BadInput, NotEnoughMoney, TwoPeopleNeeded
+from fund.repayments.gate import refuse_day, require_owed
 from fund.repayments.queries import due_from, gifts_with
 from fund.trail.actions import record
 
@@ -26,8 +26,7 @@ def _refuse(by: Person, person: Person, on: date, verb: str) -> None:
         raise TwoPeopleNeeded(
             f"Nobody may {verb} money for themselves. Ask another person with the same role."
         )
-    if on > clock.today():
-        raise BadInput(f"{on} is still to come.")
+    refuse_day(on)
 
 
 @transaction.atomic
@@ -42,6 +41,7 @@ def settle_due(*, by: Person, person: Person, amount: Money, on: date) -> Entry:
     due = due_from(person)
     if not Money.zero < amount <= due:
         raise BadInput(f"{person.label} owes the fund {due}; {amount} cannot be settled.{_gifts_too(person)}")
+    require_owed(DUE_FROM_CREW, person, amount, on)
     text = f"{person.label} paid back {amount}"
     lines = [dr(BANK, amount), cr(DUE_FROM_CREW, amount, party=person.username)]
     entry = post(by=by, draft=EntryDraft("crew paid back", on, text, lines, person.username))

@@ -12,7 +12,7 @@ from fund.ledger.models import Entry
 from fund.ledger.rules import EntryDraft, cr, dr
 from fund.money import Money
 from fund.refusal import BadInput, NotReady
-from fund.repayments.gate import refuse_future, require_in_bank, require_last_move
+from fund.repayments.gate import refuse_day, require_in_bank, require_last_move
 from fund.repayments.models import PettyCashCount, PettyCashFloat
 from fund.repayments.queries import petty_cash
 from fund.repayments.rules import NOTE_ABOVE
@@ -30,7 +30,7 @@ def set_petty_cash(*, by: Person, seen_by: Person, amount: Money, on: date) -> P
     require(seen_by, "petty.count")
     two_people(by, seen_by, "move money between the bank account and petty cash")
     hold_books()
-    refuse_future(on)
+    refuse_day(on)
     now = petty_cash()
     if amount < Money.zero:
         raise BadInput("Petty cash is kept at 0.00 or more.")
@@ -59,7 +59,7 @@ def top_up_petty_cash(*, by: Person, on: date) -> Entry:
     """
     require(by, "petty.keep")
     hold_books()
-    refuse_future(on)
+    refuse_day(on)
     now = petty_cash()
     if not now.float:
         raise NotReady("Set the sum petty cash is kept at first.")
@@ -85,7 +85,7 @@ def count_petty_cash(
     require(seen_by, "petty.count")
     two_people(by, seen_by, "count petty cash")
     hold_books()
-    refuse_future(on)
+    refuse_day(on)
     if counted < Money.zero:
         raise BadInput("A box cannot hold less than 0.00.")
     require_last_move(on)

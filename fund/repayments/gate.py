@@ -2,20 +2,38 @@
 
 from datetime import date
 
-from django.db.models import Max
+from django.db.models import Max, Sum
 
 from fund import clock
+from fund.access.models import Person
 from fund.ledger.chart import BANK, GENERAL, PETTY_CASH
 from fund.ledger.models import Line
-from fund.ledger.queries import balance
+from fund.ledger.queries import balance, first_possible_day
 from fund.money import Money
 from fund.refusal import BadInput, NotEnoughMoney, NotReady
 from fund.repayments.models import PettyCashCount
 
 
-def refuse_future(on: date) -> None:
+def refuse_day(on: date) -> None:
+    """Refuse a day still to come, and one long before these books begin."""
     if on > clock.today():
         raise BadInput(f"{on} is still to come.")
+    earliest = first_possible_day()
+    if on < earliest:
+        raise BadInput(
+            f"{on} is before {earliest}, the first day that these books take. Look at the year once more."
+        )
+
+
+def require_owed(account: str, person: Person, amount: Money, on: date) -> None:
+    """Refuse that a person brought back more by a day than they had of the fund then (minor units)."""
+    lines = Line.objects.filter(account=account, party=person.username, entry__isnull=False)
+    had = lines.filter(document_date__lte=on).aggregate(sum=Sum("amount"))["sum"] or Money.zero
+    if amount > had:
+        raise BadInput(
+            f"On {on} {person.label} had {max(had, Money.zero)} of the fund's to bring back, not {amount}. Look at the day "
+            "once more."
+        )
 
 
 def require_in_bank(amount: Money) -> None:

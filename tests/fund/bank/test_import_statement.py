@@ -115,10 +115,11 @@ def test_a_statement_of_another_account_or_currency_is_refused(treasurer: Person
     [
         ("20271129", "20271129", "The line of 2027-11-29 over 184.00, “Ada Moss”, has not come yet"),
         ("20260403", "20260402", "The line of 2026-04-03 over 184.00"),
+        ("19900105", "20260402", "The line of 1990-01-05 over 184.00 is from before the year 2000"),
         ("20260402", "20260404", "The closing balance stands for 2026-04-04, which has not come yet"),
     ],
 )
-def test_a_statement_of_days_to_come_is_refused_and_nothing_of_it_is_stored(
+def test_a_statement_of_days_that_cannot_be_is_refused_and_nothing_of_it_is_stored(
     treasurer: Person, day: str, as_of: str, sentence: str
 ) -> None:
     rows = [trn("a1", "20260302", "10.00"), trn("a2", day, "184.00", "Ada Moss")]

@@ -345,3 +345,18 @@ def test_only_a_treasurer_posts_a_payout(owner: Person, volunteer: Person) -> No
                 person,
                 patch_file(pledge("ch1", "03/02/2026", "25.00"), transfer("T1", "03/06/2026", "25.00")),
             )
+
+
+def test_rows_of_a_year_long_before_the_books_are_refused_by_row(treasurer: Person) -> None:
+    post(
+        treasurer,
+        patch_file(pledge("ch0", "02/02/2026", "5.00", to="T0"), transfer("T0", "02/03/2026", "5.00")),
+    )
+    rows = (pledge("ch1", "11/03/2003", "5.00"), transfer("T1", "03/04/2026", "5.00"))
+    with pytest.raises(BadInput) as told:
+        post(treasurer, patch_file(*rows))
+    assert told.value.details == [
+        "Row 2, column “Charged On”: 2003-11-03 is before 2025-02-01, the first day that these books take. "
+        "Export a later period."
+    ]
+    assert Gift.objects.count() == 1

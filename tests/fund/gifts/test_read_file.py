@@ -88,7 +88,10 @@ def test_a_byte_order_mark_of_a_spreadsheet_is_no_part_of_the_first_column() -> 
         ("g1,03/02/2026,gift,5.00,,,,,", "Row 2, column “Day”: “03/02/2026” is not a date in the order YMD."),
         ("g1,2026-02-30,gift,5.00,,,,,", "Row 2, column “Day”: “2026-02-30” is not a date in the order YMD."),
         ("g1,2026-03-16,gift,5.00,,,,,", "Row 2, column “Day”: 2026-03-16 is after today."),
-        ("g1,1999-12-31,gift,5.00,,,,,", "Row 2, column “Day”: 1999-12-31 is before the year 2000."),
+        (
+            "g1,1999-12-31,gift,5.00,,,,,",
+            "Row 2, column “Day”: 1999-12-31 is before 2000-01-01, the first day that these books take. Export a later period.",
+        ),
         ("g1,2026-03-02,gratuity,5.00,,,,,", "Row 2, column “Kind”: “gratuity” is not a kind of row that the layout knows."),
         (",2026-03-02,gift,5.00,,,,,", "Row 2, column “Id”: is empty; every row needs its own id."),
         ("g1,2026-03-02,gift,5.00,,,,wheels,", "Row 2, column “For”: “wheels” is not a purpose that the layout knows."),

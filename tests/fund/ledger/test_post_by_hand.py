@@ -46,6 +46,24 @@ def test_the_treasurer_posts_what_no_room_records(treasurer: Person) -> None:
     assert balance(ADMIN) == Money(11800)
 
 
+@pytest.mark.parametrize("day", [date(1990, 1, 15), date(2025, 2, 28)])
+def test_a_year_typed_wrong_is_refused_before_it_becomes_a_later_change(treasurer: Person, day: date) -> None:
+    hand(treasurer, INSURANCE)
+    with pytest.raises(BadInput, match=f"is dated {day}; in these books it can be 2025-03-01 or later"):
+        post_by_hand(by=treasurer, day=day, text="Insurance", lines=INSURANCE)
+    old = [dr(ADMIN, Money(100), document_date=day), cr(BANK, Money(100))]
+    with pytest.raises(BadInput, match=f"is dated {day}"):
+        post_by_hand(by=treasurer, day=DAY, text="Insurance", lines=old)
+    assert Entry.objects.count() == 1
+    post_by_hand(by=treasurer, day=date(2025, 3, 1), text="Insurance of the year before", lines=INSURANCE)
+
+
+def test_empty_books_may_begin_ten_years_back(treasurer: Person) -> None:
+    with pytest.raises(BadInput, match="in these books it can be 2016-01-01 or later"):
+        post_by_hand(by=treasurer, day=date(2015, 12, 31), text="Insurance", lines=INSURANCE)
+    post_by_hand(by=treasurer, day=date(2016, 1, 1), text="Insurance", lines=INSURANCE)
+
+
 def test_setting_a_reserve_aside_moves_no_cash(treasurer: Person) -> None:
     hand(treasurer, [dr(NET_FREE, Money(100000)), cr(NET_SET_ASIDE, Money(100000))], "Reserve")
     assert balance(NET_FREE) == Money.zero  # the set-aside part is a sub-account of it

@@ -1,6 +1,6 @@
 """What goes wrong between a volunteer's pocket and the fund's account, each with its whole entry."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from django.contrib.auth.models import Group
@@ -151,6 +151,27 @@ def test_nobody_gets_an_advance_through_their_own_hands(
 
 
 def test_an_advance_is_not_paid_out_of_a_bank_that_does_not_have_it(
+def test_what_a_member_has_of_the_funds_does_not_come_back_before_they_had_it(
+    bank: None, volunteer: Person, treasurer: Person, owner: Person
+) -> None:
+    asked = prepare_advance(by=treasurer, person=volunteer, amount=m("200.00"), reason="brake parts", on=DAY)
+    release_advance(by=owner, advance=asked)
+    said = {"by": treasurer, "person": volunteer}
+    record_overpayment(amount=m("20.00"), on=DAY, reason="twice", **said)  # type: ignore[arg-type]
+    before = DAY - timedelta(days=1)
+    with pytest.raises(
+        BadInput, match=f"On {before} Tavi Brandt had 0.00 of the fund's to bring back, not 50.00"
+    ):
+        return_advance(amount=m("50.00"), on=before, **said)
+    with pytest.raises(BadInput, match="had 0.00 of the fund's to bring back, not 20.00"):
+        settle_due(amount=m("20.00"), on=before, **said)
+    for act in (return_advance, settle_due):
+        with pytest.raises(BadInput, match="1990-01-05 is before 2025-03-01"):
+            act(amount=m("20.00"), on=date(1990, 1, 5), **said)
+    with pytest.raises(BadInput, match="1990-01-05 is before 2025-03-01"):
+        record_overpayment(amount=m("1.00"), on=date(1990, 1, 5), reason="x", **said)  # type: ignore[arg-type]
+
+
     bank: None, volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
     asked = prepare_advance(by=treasurer, person=volunteer, amount=m("99999.00"), reason="tires", on=DAY)

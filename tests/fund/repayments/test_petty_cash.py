@@ -97,7 +97,11 @@ def test_a_count_from_before_the_last_move_is_compared_with_nothing(
     set_petty_cash(by=treasurer, seen_by=volunteer, amount=m("100.00"), on=date(2026, 3, 2))
     _spend(volunteer, "3.00", "stamps", "admin")
     last = Line.objects.filter(account="1020").aggregate(last=Max("document_date"))["last"]
-    for day in (date(1990, 11, 10), last - timedelta(days=1)):
+    with pytest.raises(
+        BadInput, match="1990-11-10 is before 2025-03-01, the first day that these books take"
+    ):
+        count_petty_cash(by=volunteer, seen_by=volunteer2, counted=m("97.00"), on=date(1990, 11, 10))
+    for day in (date(2025, 11, 10), last - timedelta(days=1)):
         with pytest.raises(NotReady, match=f"moved or was counted on {last} already, so a count of {day}"):
             count_petty_cash(by=volunteer, seen_by=volunteer2, counted=m("97.00"), on=day)
     assert count_petty_cash(by=volunteer, seen_by=volunteer2, counted=m("97.00"), on=DAY).entry is None
