@@ -43,8 +43,9 @@ def own(by: Person, amount: str, number: str = "1", on: date = date(2026, 3, 3))
 
 def pay(treasurer: Person, owner: Person, person: Person, *receipts: Receipt, **more: object) -> Repayment:
     prepared = prepare_repayment(
-        papers_seen=True, by=treasurer, person=person, receipts=receipts, on=DAY, **more
-    )  # type: ignore[arg-type]
+        papers_seen=True, by=treasurer, person=person, receipts=receipts, on=DAY,
+        **more,  # type: ignore[arg-type]
+    )  # fmt: skip
     return release_repayment(by=owner, repayment=prepared)
 
 
@@ -150,7 +151,6 @@ def test_nobody_gets_an_advance_through_their_own_hands(
         cancel_advance(by=treasurer, advance=asked)
 
 
-def test_an_advance_is_not_paid_out_of_a_bank_that_does_not_have_it(
 def test_what_a_member_has_of_the_funds_does_not_come_back_before_they_had_it(
     bank: None, volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
@@ -172,6 +172,7 @@ def test_what_a_member_has_of_the_funds_does_not_come_back_before_they_had_it(
         record_overpayment(amount=m("1.00"), on=date(1990, 1, 5), reason="x", **said)  # type: ignore[arg-type]
 
 
+def test_an_advance_is_not_paid_out_of_a_bank_that_does_not_have_it(
     bank: None, volunteer: Person, treasurer: Person, owner: Person
 ) -> None:
     asked = prepare_advance(by=treasurer, person=volunteer, amount=m("99999.00"), reason="tires", on=DAY)

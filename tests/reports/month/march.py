@@ -226,7 +226,9 @@ def _counter(crew: Crew, orders: dict[str, RepairOrder]) -> None:
 
 
 def _repaid(crew: Crew, person: Person, receipt: Receipt) -> None:
-    repayment = prepare_repayment(papers_seen=True, by=crew.treasurer, person=person, receipts=[receipt], on=WORK_DAY)
+    repayment = prepare_repayment(
+        papers_seen=True, by=crew.treasurer, person=person, receipts=[receipt], on=WORK_DAY
+    )
     release_repayment(by=crew.owner, repayment=repayment)
 
 
