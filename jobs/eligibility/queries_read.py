@@ -1,5 +1,7 @@
 """What stands on the page on which a request is decided, as one short mark that the page carries."""
 
+from dataclasses import replace
+
 from fund import clock
 from fund.as_read import mark
 from fund.refusal import Refusal
@@ -25,7 +27,10 @@ def mark_of(application: Application) -> str:
     agreed = list(application.exceptions.order_by("pk").values_list("pk", "rule", "agreed"))
     try:
         worked = assess_household(household, on)
-        rules = repr((worked, facts_of(application, on, worked, None, None), policy_on(on)))
+        facts = facts_of(application, on, worked, None, None)
+        # PostgreSQL gives the keys of JSON back in an order of its own.
+        facts = replace(facts, answers=dict(sorted(facts.answers.items())))
+        rules = repr((worked, facts, policy_on(on)))
     except Refusal as refusal:
         rules = refusal.sentence
     return mark(
