@@ -10,6 +10,9 @@ from tests.browser.looks import assert_looks
 from tests.browser.server import Serve, Server
 from tests.browser.undecided import DAY
 
+# What a page's script does, and how the page looks, does not depend on the engine; its actions are tested on both.
+pytestmark = pytest.mark.needs_sqlite
+
 # What a phone shows and its taps do not depend on the engine; the whole path, the counts and payouts run on both.
 
 Enter = Callable[[Page, Server, str], None]

@@ -14,6 +14,9 @@ from tests.browser.hands import PATIENCE, draw, go_by
 from tests.browser.looks import assert_looks
 from tests.browser.server import Serve, Server
 
+# What a page's script does, and how the page looks, does not depend on the engine; its actions are tested on both.
+pytestmark = pytest.mark.needs_sqlite
+
 Enter = Callable[[Page, Server, str], None]
 PHONE = {"width": 390, "height": 844}
 LEAST = 44  # px, the least side of a target for shop hands

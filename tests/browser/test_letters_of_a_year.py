@@ -14,6 +14,9 @@ from tests.browser.hands import go_by
 from tests.browser.looks import assert_looks
 from tests.browser.server import Server
 
+# What a page's script does, and how the page looks, does not depend on the engine; its actions are tested on both.
+pytestmark = pytest.mark.needs_sqlite
+
 
 @pytest.fixture
 def january(demo_server: Server) -> Iterator[Server]:

@@ -11,6 +11,9 @@ from tests.browser.hands import draw, go_by
 from tests.browser.looks import assert_looks
 from tests.browser.server import Serve, Server
 
+# What a page's script does, and how the page looks, does not depend on the engine; its actions are tested on both.
+pytestmark = pytest.mark.needs_sqlite
+
 # What a phone shows and its taps do not depend on the engine; the whole path, the counts and payouts run on both.
 
 Enter = Callable[[Page, Server, str], None]

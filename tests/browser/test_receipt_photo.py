@@ -10,6 +10,9 @@ from tests.browser.looks import assert_looks
 from tests.browser.server import Server
 from tests.fund.receipts.draw.paper import jpeg, money, papers
 
+# What a page's script does, and how the page looks, does not depend on the engine; its actions are tested on both.
+pytestmark = pytest.mark.needs_sqlite
+
 Enter = Callable[[Page, Server, str], None]
 
 

@@ -11,6 +11,9 @@ from tests.browser.looks import violations, wider_than_window
 from tests.browser.server import Serve, Server
 from tests.fund.bank.files import ofx, trn
 
+# What a page's script does, and how the page looks, does not depend on the engine; its actions are tested on both.
+pytestmark = pytest.mark.needs_sqlite
+
 ROWS = [
     trn("b1", "20260303", "900.00", "TRANSFER FROM ADA MOSS"),
     trn("b2", "20260311", "100.00", "BRANCH DEPOSIT"),
