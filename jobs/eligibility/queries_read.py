@@ -29,7 +29,8 @@ def mark_of(application: Application) -> str:
         worked = assess_household(household, on)
         facts = facts_of(application, on, worked, None, None)
         # PostgreSQL gives the keys of JSON back in an order of its own.
-        facts = replace(facts, answers=dict(sorted(facts.answers.items())))
+        answers, consents = sorted(facts.answers.items()), sorted(facts.consents.items())
+        facts = replace(facts, answers=dict(answers), consents=dict(consents))
         rules = repr((worked, facts, policy_on(on)))
     except Refusal as refusal:
         rules = refusal.sentence
