@@ -106,6 +106,7 @@ def _own_answer(repair: RepairOrder, request: HttpRequest, purpose: str) -> dict
 
 def _screen(found: Sheet, form: DecisionForm, purposes: list[tuple[str, str]]) -> dict[str, Any]:
     repair = found.repair
+    to_decide = found.request is not None or repair.state == "estimated"
     return {
         "repair": repair,
         "sheet": found,
@@ -115,7 +116,9 @@ def _screen(found: Sheet, form: DecisionForm, purposes: list[tuple[str, str]]) -
         "purposes": purposes,
         "household": household_facts(repair.application, found.case.on),
         "earlier": repair.approvals.select_related("approver"),
-        "open": found.request is not None or repair.state == "estimated",
+        "open": to_decide,
+        # Of what is decided the figures of a further yes would count the repair twice; its decisions are below.
+        "ahead": to_decide or repair.approved_on is None,
         "first_of_two": found.takes_two and found.case.agreed_by is None,
     }
 

@@ -46,6 +46,27 @@ def test_it_shows_fault_cost_household_money_and_rules_in_one_place(
     assert "Quill" not in page
 
 
+def test_once_decided_it_counts_the_repair_no_second_time_and_leads_to_the_decision(
+    screener: Person, volunteer: Person, owner: Person, treasurer: Person, client_for: SignIn
+) -> None:
+    """Free is 3,000.00 less the reserve of 1,000.00; 400.00 of it is promised, 760.00 would be above one person's limit."""
+    money_in_bank(treasurer, 3_000_00)
+    priced(volunteer, eligible(screener), part(400_00))
+    client = client_for(owner)
+    ahead = ("Free to commit after", "A yes lets the bill run", "% of what is free", "The rules")
+    assert all(words in client.get(URL).text for words in ahead)
+    assert press(client, URL, YES).status_code == 302
+    page = client.get(URL).text
+    assert "there is nothing to decide now" in page
+    assert "1,600.00" in page
+    assert "1,200.00" not in page
+    assert "stops it" not in page
+    assert not any(words in page for words in ahead)
+    made = Approval.objects.get()
+    assert f'href="/crew/repairs/RO-0001/approval/{made.pk}/"' in page
+    assert 'href="/crew/repairs/RO-0001/cost/"' in page
+
+
 def test_what_nobody_knows_is_not_told_as_kept_neither_before_nor_after_the_yes(
     screener: Person, volunteer: Person, owner: Person, treasurer: Person, client_for: SignIn
 ) -> None:
